@@ -1,0 +1,79 @@
+package units
+
+import "math"
+
+// LiftVelocity is the slope of a lift curve in meters per cam degree. The
+// angle is always of the cam; the accessors per crank degree halve it.
+type LiftVelocity float64
+
+// LiftAcceleration is the second derivative of lift in meters per cam degree squared.
+type LiftAcceleration float64
+
+// LiftJerk is the third derivative of lift in meters per cam degree cubed.
+type LiftJerk float64
+
+// InchesPerCamDegree returns the slope in inches per cam degree.
+func (v LiftVelocity) InchesPerCamDegree() float64 { return float64(v) / inch }
+
+// InchesPerCrankDegree returns the slope in inches per crank degree, half as much.
+func (v LiftVelocity) InchesPerCrankDegree() float64 { return float64(v) / (2 * inch) }
+
+// MillimetersPerCamDegree returns the slope in millimeters per cam degree.
+func (v LiftVelocity) MillimetersPerCamDegree() float64 { return float64(v) * 1000 }
+
+// PerCamRadian returns the slope as a length per cam radian: the contact
+// eccentricity of a flat follower.
+func (v LiftVelocity) PerCamRadian() Length {
+	return Length(math.RoundToEven(float64(v) * (180 / math.Pi) * float64(Meter)))
+}
+
+// String returns the slope in meters per cam degree.
+func (v LiftVelocity) String() string { return quantityText(float64(v), "m/cam deg") }
+
+// InchesPerCamDegree2 returns the value in inches per cam degree squared.
+func (a LiftAcceleration) InchesPerCamDegree2() float64 { return float64(a) / inch }
+
+// String returns the value in meters per cam degree squared.
+func (a LiftAcceleration) String() string { return quantityText(float64(a), "m/cam deg2") }
+
+// InchesPerCamDegree3 returns the value in inches per cam degree cubed.
+func (j LiftJerk) InchesPerCamDegree3() float64 { return float64(j) / inch }
+
+// String returns the value in meters per cam degree cubed.
+func (j LiftJerk) String() string { return quantityText(float64(j), "m/cam deg3") }
+
+// Twist is an angle of the crank per length along the camshaft, in crank
+// degrees per meter: how fast the indexing of a cam drifts from one end to
+// the other.
+type Twist float64
+
+// TwistOf returns the twist of an angle over a length; a length of 0 is ErrRange.
+func TwistOf(a CrankAngle, over Length) (Twist, error) {
+	if over == 0 {
+		return 0, fail("over", over.String(), ErrRange, "want a length other than 0")
+	}
+	return Twist(a.Degrees() / over.Meters()), nil
+}
+
+// CrankDegreesPerMeter returns the twist in crank degrees per meter.
+func (t Twist) CrankDegreesPerMeter() float64 { return float64(t) }
+
+// CrankDegreesPerInch returns the twist in crank degrees per inch.
+func (t Twist) CrankDegreesPerInch() float64 { return float64(t) * inch }
+
+// Over returns the angle gathered over a length, to nearest.
+func (t Twist) Over(l Length) CrankAngle {
+	return CrankAngle(math.RoundToEven(float64(t) * l.Meters() * float64(CrankDegree)))
+}
+
+// String returns the twist in crank degrees per meter.
+func (t Twist) String() string { return quantityText(float64(t), "crank deg/m") }
+
+// round9 rounds to 9 decimals, for text that should not show the last bits of
+// an offset scale.
+func round9(x float64) float64 {
+	if r := math.Round(x*1e9) / 1e9; finite(r) {
+		return r
+	}
+	return x
+}
