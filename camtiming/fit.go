@@ -1,0 +1,236 @@
+package camtiming
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/interp"
+
+	"example.com/trialfit/units"
+)
+
+// DurationAt is one line of a cam card: how long the valve (or lifter) stands
+// above a checking lift.
+type DurationAt struct {
+	Lift     units.Length     // at the lifter
+	Duration units.CrankAngle // over 0, under 720 crank degrees
+}
+
+// CardLobeSpec is what a card says of one lobe.
+type CardLobeSpec struct {
+	MaxLift   units.Length // lobe lift at the lifter
+	Durations []DurationAt // one or more, at different lifts
+	// Asymmetry is the standard uncertainty of where the two flanks lie
+	// against the centerline of the card: half the difference of their
+	// lengths. Zero takes the flanks as alike.
+	Asymmetry units.CamAngle
+}
+
+// CardLobe is a smooth monotone lobe that passes through every duration of a
+// card exactly.
+//
+// A card gives only a few numbers, so its lobe is one of a family. Each
+// member bends the angle scale of one closed-form law s just enough to meet
+// the card: lift = MaxLift * s(w(angle)), with w a monotone curve through
+// w(0) = 1 and s(w) = lift/MaxLift at every card point, straight beyond the
+// last one down to the base circle. The member whose scale is bent least is
+// the curve used; the spread of the others says how little the card tells.
+// The card says nothing of asymmetry either: both flanks are taken alike, and
+// Asymmetry says how far that may be wrong.
+type CardLobe struct {
+	spec    CardLobeSpec
+	used    int // index into members
+	members []cardMember
+}
+
+// cardMember is one curve of the family: the law and its angle scale.
+type cardMember struct {
+	law   Law
+	h     float64
+	scale pieces  // w over the angle from the nose in cam degrees
+	end   float64 // angle of the last card point
+	slope float64 // dw/dangle beyond it
+	w     float64 // w there
+	base  float64 // angle at which the lift reaches zero
+	bend  float64 // how far the scale is from straight
+}
+
+// NewCardLobe fits the family to a card. Needs a lift over 0 and one or more
+// durations at lifts over 0 and under the lobe lift; a longer duration at a
+// higher lift is ErrConflict, and durations that no law can join are
+// ErrImpossible.
+//
+// Rows: fit-recover-a-ang, fit-recover-a-lift (a card made from lobe A gives lobe
+// A back), fit-through-card.
+func NewCardLobe(spec CardLobeSpec) (*CardLobe, error) {
+	if err := checkLift("MaxLift", spec.MaxLift); err != nil {
+		return nil, err
+	}
+	if spec.Asymmetry < 0 || spec.Asymmetry > 20*units.CamDegree {
+		return nil, fail("Asymmetry", spec.Asymmetry.String(), units.ErrRange, "want 0 to 20 cam degrees")
+	}
+	if len(spec.Durations) == 0 {
+		return nil, fail("Durations", "", units.ErrMissing, "want at least one duration at a stated lift")
+	}
+	d := slices.Clone(spec.Durations)
+	slices.SortFunc(d, func(a, b DurationAt) int { return int(min(max(b.Lift-a.Lift, -1), 1)) })
+	for i, p := range d {
+		if p.Lift <= 0 || p.Lift >= spec.MaxLift {
+			return nil, fail("Durations.Lift", p.Lift.String(), units.ErrRange, "want a checking lift over 0 and under the lobe lift "+spec.MaxLift.String())
+		}
+		if err := checkDuration("Durations.Duration", p.Duration); err != nil {
+			return nil, err
+		}
+		if i > 0 && p.Lift == d[i-1].Lift {
+			return nil, fail("Durations.Lift", p.Lift.String(), units.ErrConflict, "two durations at one lift")
+		}
+		if i > 0 && p.Duration <= d[i-1].Duration {
+			return nil, fail("Durations", p.Duration.String()+" at "+p.Lift.String(), units.ErrConflict,
+				"the duration at "+d[i-1].Lift.String()+" is "+d[i-1].Duration.String()+": it must shrink as the lift grows")
+		}
+	}
+	spec.Durations = d
+	c := &CardLobe{spec: spec}
+	for _, law := range laws {
+		if m, ok := fitMember(law, spec); ok {
+			c.members = append(c.members, m)
+		}
+	}
+	if len(c.members) == 0 {
+		return nil, fail("Durations", "", units.ErrImpossible, "no smooth lobe of under 180 cam degrees a flank joins these durations")
+	}
+	for i, m := range c.members {
+		if m.bend < c.members[c.used].bend-1e-12 {
+			c.used = i
+		}
+	}
+	return c, nil
+}
+
+// fitMember bends one law to the card; durations are sorted by falling lift.
+func fitMember(law Law, spec CardLobeSpec) (cardMember, bool) {
+	n := len(spec.Durations)
+	x, w := make([]float64, n+1), make([]float64, n+1)
+	w[0] = 1
+	for i, p := range spec.Durations {
+		x[i+1] = p.Duration.Degrees() / 4 // half the duration, in cam degrees
+		w[i+1] = law.inverse(float64(p.Lift) / float64(spec.MaxLift))
+	}
+	m := cardMember{law: law, h: spec.MaxLift.Meters(), end: x[n], w: w[n]}
+	if n == 1 {
+		m.scale, _ = join(x, w, Straight)
+		m.slope = (w[1] - w[0]) / x[1]
+	} else {
+		how := NaturalSpline
+		var spline interp.NaturalCubic
+		if spline.Fit(x, w) != nil || !falls(&spline, x) {
+			how = Monotone
+		}
+		var err error
+		if m.scale, err = join(x, w, how); err != nil {
+			return cardMember{}, false
+		}
+		_, m.slope = m.scale.piece(n-1, x[n]-x[n-1])
+	}
+	m.base = m.end - m.w/m.slope
+	if !(m.slope < 0 && m.base < 180) {
+		return cardMember{}, false
+	}
+	for i := range n {
+		straight := 1 - x[i+1]/m.base
+		m.bend = max(m.bend, math.Abs(w[i+1]-straight))
+	}
+	return m, true
+}
+
+// falls reports whether a spline falls all the way, tried ten times a piece;
+// the slope of a cubic piece is a parabola, so a rise that short is harmless.
+func falls(f interp.DerivativePredictor, x []float64) bool {
+	for i := range len(x) - 1 {
+		for k := range 11 {
+			if f.PredictDerivative(x[i]+(x[i+1]-x[i])*float64(k)/10) >= 0 {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+func (m *cardMember) eval(deg float64) (lift, slope float64) {
+	sign := -1.0
+	if deg < 0 {
+		deg, sign = -deg, 1
+	}
+	var w, dw float64
+	if deg > m.end {
+		w, dw = m.w+m.slope*(deg-m.end), m.slope
+		if w <= 0 {
+			return 0, 0
+		}
+	} else {
+		w, dw = m.scale.eval(deg)
+	}
+	s, v := m.law.sv(w)
+	return m.h * s, -sign * m.h * v * dw
+}
+
+func (c *CardLobe) eval(deg float64) (lift, slope float64) { return c.members[c.used].eval(deg) }
+
+// Lift returns the lift at a cam angle from the nose.
+//
+// Rows: fit-recover-a-lift.
+func (c *CardLobe) Lift(fromNose units.CamAngle) units.Length {
+	y, _ := c.eval(fromNose.Degrees())
+	return length(y)
+}
+
+// Velocity returns the slope at a cam angle from the nose.
+//
+// Rows: fit-recover-a-vel.
+func (c *CardLobe) Velocity(fromNose units.CamAngle) units.LiftVelocity {
+	_, v := c.eval(fromNose.Degrees())
+	return units.LiftVelocity(v)
+}
+
+// MaxLift returns the lift at the nose.
+func (c *CardLobe) MaxLift() units.Length { return c.spec.MaxLift }
+
+// Span returns where the curve reaches the base circle on both sides.
+func (c *CardLobe) Span() Span {
+	b := camAngle(c.members[c.used].base)
+	return Span{-b, b}
+}
+
+// Law returns the law whose scale had to be bent least.
+func (c *CardLobe) Law() Law { return c.members[c.used].law }
+
+// Family returns how many curves pass through the same card.
+func (c *CardLobe) Family() int { return len(c.members) }
+
+// Spread answers how well the card fixes the lift at an angle: the standard
+// uncertainty of a rectangular distribution over the family, half its range
+// divided by the square root of 3 (JCGM 100:2008 4.3.7).
+//
+// Rows: fit-spread-at-card (zero on the card's own points).
+func (c *CardLobe) Spread(fromNose units.CamAngle) units.Length {
+	return length(spread(len(c.members), func(k int) float64 {
+		y, _ := c.members[k].eval(fromNose.Degrees())
+		return y
+	}))
+}
+
+func spread(n int, f func(int) float64) float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for k := range n {
+		y := f(k)
+		lo, hi = min(lo, y), max(hi, y)
+	}
+	return (hi - lo) / (2 * math.Sqrt(3))
+}
+
+// sameCard reports whether two lobes come from the same numbers, so that the
+// unknown shape is common to both.
+func (c *CardLobe) sameCard(d *CardLobe) bool {
+	return c == d || c.spec.MaxLift == d.spec.MaxLift && c.spec.Asymmetry == d.spec.Asymmetry &&
+		slices.Equal(c.spec.Durations, d.spec.Durations)
+}

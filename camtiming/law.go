@@ -1,0 +1,180 @@
+package camtiming
+
+import "math"
+
+// Law is a closed-form rise law: the lift fraction s as a function of the
+// fraction u of the flank, s(0) = 0, s(1) = 1.
+type Law uint8
+
+// The closed-form laws. All are monotone on [0, 1] and antisymmetric about
+// the middle of the flank.
+const (
+	Harmonic     Law = iota + 1 // s = (1 - cos(pi u))/2
+	Cycloidal                   // s = u - sin(2 pi u)/(2 pi)
+	Poly345                     // s = 10 u^3 - 15 u^4 + 6 u^5
+	Poly4567                    // s = 35 u^4 - 84 u^5 + 70 u^6 - 20 u^7
+	ModifiedSine                // quarter-sine ends, eighth by eighth; constant k = 1/(4+pi)
+)
+
+// laws lists every law, for the family of curves that fit one card; the
+// first of those that fit equally well is used.
+var laws = [...]Law{Poly345, Poly4567, Cycloidal, ModifiedSine, Harmonic}
+
+// String names the law.
+func (l Law) String() string {
+	switch l {
+	case Harmonic:
+		return "simple harmonic"
+	case Cycloidal:
+		return "cycloidal"
+	case Poly345:
+		return "3-4-5 polynomial"
+	case Poly4567:
+		return "4-5-6-7 polynomial"
+	case ModifiedSine:
+		return "modified sine"
+	default:
+		return "unknown law"
+	}
+}
+
+func (l Law) known() bool { return l >= Harmonic && l <= ModifiedSine }
+
+// Motion is lift and its derivatives with respect to the fraction u of the
+// flank, for a total lift of 1. True lift is s*h; the derivative of order n
+// per angle is that factor times h over the flank angle to the power n.
+type Motion struct {
+	S, V, A, J float64 // lift fraction and its first three derivatives (ratios)
+}
+
+// At returns the motion at the fraction u of the flank, clamped to [0, 1]; an
+// unknown law or a NaN gives zeros.
+//
+// Source: Rothbart (ed.), Cam Design Handbook (2004), ch. 3 and 4; peak
+// factors in closed form.
+//
+// Rows: sample rows of cam_motion.csv (law-*), cdh-t42-*, peak-*.
+func (l Law) At(u float64) Motion {
+	if math.IsNaN(u) {
+		return Motion{}
+	}
+	u = min(max(u, 0), 1)
+	const pi = math.Pi
+	switch l {
+	case Harmonic:
+		sin, cos := math.Sincos(pi * u)
+		return Motion{(1 - cos) / 2, pi / 2 * sin, pi * pi / 2 * cos, -pi * pi * pi / 2 * sin}
+	case Cycloidal:
+		sin, cos := math.Sincos(2 * pi * u)
+		return Motion{u - sin/(2*pi), 1 - cos, 2 * pi * sin, 4 * pi * pi * cos}
+	case Poly345:
+		return Motion{
+			u * u * u * (10 + u*(-15+6*u)),
+			30 * u * u * (1 + u*(-2+u)),
+			60 * u * (1 + u*(-3+2*u)),
+			60 + 360*u*(u-1),
+		}
+	case Poly4567:
+		return Motion{
+			u * u * u * u * (35 + u*(-84+u*(70-20*u))),
+			140 * u * u * u * (1 + u*(-3+u*(3-u))),
+			420 * u * u * (1 + u*(-4+u*(5-2*u))),
+			840 * u * (1 + u*(-6+u*(10-5*u))),
+		}
+	case ModifiedSine:
+		return modifiedSine(u)
+	default:
+		return Motion{}
+	}
+}
+
+// modifiedSine: 0-1/8 k[pi u - sin(4 pi u)/4]; 1/8-7/8
+// k[2 + pi u - (9/4) sin(4 pi u/3 + pi/3)]; 7/8-1 k[4 + pi u - sin(4 pi u)/4],
+// k = 1/(4+pi).
+func modifiedSine(u float64) Motion {
+	const (
+		pi = math.Pi
+		k  = 1 / (4 + pi)
+	)
+	if u > 0.125 && u < 0.875 {
+		sin, cos := math.Sincos(4*pi*u/3 + pi/3)
+		return Motion{k * (2 + pi*u - 2.25*sin), k * pi * (1 - 3*cos), 4 * pi * pi * k * sin, 16 * pi * pi * pi / 3 * k * cos}
+	}
+	sin, cos := math.Sincos(4 * pi * u)
+	m := Motion{k * (pi*u - sin/4), k * pi * (1 - cos), 4 * pi * pi * k * sin, 16 * pi * pi * pi * k * cos}
+	if u > 0.5 {
+		m.S += 4 * k
+	}
+	return m
+}
+
+// sv returns lift fraction and slope only, for the hot path.
+func (l Law) sv(u float64) (s, v float64) {
+	switch l {
+	case Poly345:
+		return u * u * u * (10 + u*(-15+6*u)), 30 * u * u * (1 + u*(-2+u))
+	case Poly4567:
+		return u * u * u * u * (35 + u*(-84+u*(70-20*u))), 140 * u * u * u * (1 + u*(-3+u*(3-u)))
+	default:
+		m := l.At(u)
+		return m.S, m.V
+	}
+}
+
+// inverse returns the fraction u at which the law reaches s in [0, 1].
+func (l Law) inverse(s float64) float64 {
+	if s <= 0 {
+		return 0
+	}
+	if s >= 1 {
+		return 1
+	}
+	x, _ := root(0, 1, func(u float64) (float64, float64) {
+		y, v := l.sv(u)
+		return y - s, v
+	})
+	return x
+}
+
+// root returns the zero of an increasing function between lo and hi by
+// Newton's method kept inside a shrinking bracket; f returns value and slope.
+// The bracket closes to the last bit or the value becomes 0; ok is false where
+// f has the same sign at both ends.
+func root(lo, hi float64, f func(float64) (float64, float64)) (x float64, ok bool) {
+	flo, _ := f(lo)
+	fhi, _ := f(hi)
+	switch {
+	case flo == 0:
+		return lo, true
+	case fhi == 0:
+		return hi, true
+	case (flo > 0) == (fhi > 0):
+		return 0, false
+	}
+	if flo > 0 {
+		lo, hi = hi, lo
+		flo, fhi = fhi, flo
+	}
+	// f(lo) < 0 < f(hi); start from the secant.
+	x = lo + (hi-lo)*(flo/(flo-fhi))
+	for range 200 {
+		y, v := f(x)
+		switch {
+		case y == 0:
+			return x, true
+		case y < 0:
+			lo = x
+		default:
+			hi = x
+		}
+		next := x - y/v
+		if !(min(lo, hi) < next && next < max(lo, hi)) { // also where v is 0 or NaN
+			next = lo + (hi-lo)/2
+		}
+		if next == x || math.Abs(next-x) <= 1e-15*math.Abs(x) || next == lo || next == hi {
+			return next, true
+		}
+		x = next
+	}
+	return x, true
+}

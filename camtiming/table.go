@@ -1,0 +1,286 @@
+package camtiming
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/interp"
+
+	"example.com/trialfit/units"
+)
+
+// LiftSample is one measured point of a lobe.
+type LiftSample struct {
+	Angle units.CamAngle // from the table's own origin, increasing in cam rotation
+	Lift  units.Length
+}
+
+// Interpolation says how a table is joined up.
+type Interpolation uint8
+
+const (
+	// Monotone joins the points with the cubic of Fritsch and Butland (1984):
+	// no overshoot, a smooth slope. It is the default.
+	Monotone Interpolation = iota
+	// NaturalSpline is the cubic spline with no curvature at the ends.
+	NaturalSpline
+	// NotAKnotSpline is the cubic spline whose first two and last two pieces
+	// are one cubic each.
+	NotAKnotSpline
+	// Straight joins the points with straight lines.
+	Straight
+)
+
+// TableOrigin says where a table's angles are counted from.
+type TableOrigin uint8
+
+const (
+	// FromNose moves the origin to the highest point of the joined curve.
+	FromNose TableOrigin = iota
+	// AsMeasured keeps the table's angles: its zero is already the
+	// centerline that the caller means.
+	AsMeasured
+)
+
+// TableLobeSpec describes a lobe by measured lift. Samples needs four points
+// or more; the other fields have meaningful zero values.
+type TableLobeSpec struct {
+	Samples       []LiftSample
+	Interpolation Interpolation
+	Origin        TableOrigin
+}
+
+// TableLobe is a lobe known by measured lift at many angles.
+type TableLobe struct {
+	p          pieces
+	nose, peak float64 // cam degrees in the table, meters
+	shift      float64 // table angle of the origin
+	span       Span
+}
+
+// NewTableLobe joins a table of lift into a curve. The steps may be uneven.
+// Angles that do not increase, a negative lift, fewer than four points, ends
+// that stand more than 2 % of the greatest lift above the lowest point (the table does
+// not reach the base circle) or a table over one cam turn are errors.
+//
+// Rows: a-s1-natural-ang-0p050, a-s5-notaknot-dur-0p050 and the other spline
+// rows of lobes.csv (SciPy CubicSpline).
+func NewTableLobe(spec TableLobeSpec) (*TableLobe, error) {
+	n := len(spec.Samples)
+	if n < 4 {
+		return nil, fail("Samples", "", units.ErrMissing, "want four points or more")
+	}
+	x, y := make([]float64, n), make([]float64, n)
+	low, high := spec.Samples[0].Lift, spec.Samples[0].Lift
+	for i, s := range spec.Samples {
+		if i > 0 && s.Angle <= spec.Samples[i-1].Angle {
+			return nil, fail("Samples.Angle", s.Angle.String(), units.ErrConflict, "the angles must increase from point to point")
+		}
+		if s.Lift < 0 || s.Lift > units.Meter {
+			return nil, fail("Samples.Lift", s.Lift.String(), units.ErrRange, "want a lift of 0 to 1 m")
+		}
+		x[i], y[i] = s.Angle.Degrees(), s.Lift.Meters()
+		low, high = min(low, s.Lift), max(high, s.Lift)
+	}
+	if !(x[n-1]-x[0] <= 360) {
+		return nil, fail("Samples.Angle", "", units.ErrRange, "the table is longer than one cam turn")
+	}
+	if high == low {
+		return nil, fail("Samples.Lift", high.String(), units.ErrRange, "the table never lifts")
+	}
+	for _, end := range [...]LiftSample{spec.Samples[0], spec.Samples[n-1]} {
+		if float64(end.Lift-low) > 0.02*float64(high-low) {
+			return nil, fail("Samples", end.Lift.String()+" at "+end.Angle.String(), units.ErrMissing, "the table does not reach the base circle at both ends")
+		}
+	}
+	p, err := join(x, y, spec.Interpolation)
+	if err != nil {
+		return nil, err
+	}
+	t := &TableLobe{p: p}
+	t.nose, t.peak = p.highest()
+	if spec.Origin == FromNose {
+		t.shift = t.nose
+	} else if t.shift = 0; x[0] >= 0 || x[n-1] <= 0 {
+		return nil, fail("Origin", "", units.ErrConflict, "the table's zero lies outside the table")
+	}
+	t.span = Span{camAngle(x[0] - t.shift), camAngle(x[n-1] - t.shift)}
+	return t, nil
+}
+
+func (t *TableLobe) eval(deg float64) (lift, slope float64) { return t.p.eval(deg + t.shift) }
+
+func (t *TableLobe) bracket(y, end float64) (inner, outer float64) {
+	inner, outer = t.p.bracket(y, t.nose, end > t.nose-t.shift)
+	return inner - t.shift, outer - t.shift
+}
+
+// Lift returns the lift at a cam angle from the origin; past the table's ends
+// it is that of the end.
+//
+// Rows: a-s1-natural-l33, a-s5-notaknot-l33.
+func (t *TableLobe) Lift(fromNose units.CamAngle) units.Length {
+	y, _ := t.eval(fromNose.Degrees())
+	return length(y)
+}
+
+// Velocity returns the slope at a cam angle from the origin.
+//
+// Rows: a-s1-natural-vmax.
+func (t *TableLobe) Velocity(fromNose units.CamAngle) units.LiftVelocity {
+	_, v := t.eval(fromNose.Degrees())
+	return units.LiftVelocity(v)
+}
+
+// MaxLift returns the highest lift of the joined curve.
+func (t *TableLobe) MaxLift() units.Length { return length(t.peak) }
+
+// Span returns the ends of the table, from the origin.
+func (t *TableLobe) Span() Span { return t.span }
+
+// Nose returns where the curve is highest, from the origin: 0 unless the
+// table keeps its own origin.
+func (t *TableLobe) Nose() units.CamAngle { return camAngle(t.nose - t.shift) }
+
+// pieces is a piecewise cubic: y = c0 + c1 d + c2 d^2 + c3 d^3, d = x - x[i].
+type pieces struct {
+	x    []float64
+	c    [][4]float64
+	step float64 // 1/step where the knots are even, else 0
+}
+
+// join fits the pieces with gonum and keeps their coefficients, so that an
+// evaluation is one look-up and one Horner scheme.
+func join(x, y []float64, how Interpolation) (pieces, error) {
+	p := pieces{x: slices.Clone(x), c: make([][4]float64, len(x)-1)}
+	if even := (x[len(x)-1] - x[0]) / float64(len(x)-1); even > 0 {
+		p.step = 1 / even
+		for i, v := range x {
+			if math.Abs(v-(x[0]+float64(i)*even)) > 1e-9*even {
+				p.step = 0
+			}
+		}
+	}
+	if how == Straight {
+		for i := range p.c {
+			p.c[i] = [4]float64{y[i], (y[i+1] - y[i]) / (x[i+1] - x[i])}
+		}
+		return p, nil
+	}
+	var f interface {
+		interp.FittablePredictor
+		interp.DerivativePredictor
+	}
+	switch how {
+	case Monotone:
+		f = new(interp.FritschButland)
+	case NaturalSpline:
+		f = new(interp.NaturalCubic)
+	case NotAKnotSpline:
+		f = new(interp.NotAKnotCubic)
+	default:
+		return pieces{}, fail("Interpolation", "", units.ErrRange, "want one of the Interpolation constants")
+	}
+	if err := f.Fit(x, y); err != nil {
+		return pieces{}, fail("Samples", "", units.ErrImpossible, "the points cannot be joined: "+err.Error())
+	}
+	for i := range p.c {
+		h, dy := x[i+1]-x[i], y[i+1]-y[i]
+		d0, d1 := f.PredictDerivative(x[i]), f.PredictDerivative(x[i+1])
+		p.c[i] = [4]float64{y[i], d0, (3*dy/h - 2*d0 - d1) / h, (d0 + d1 - 2*dy/h) / (h * h)}
+	}
+	return p, nil
+}
+
+// find returns the piece that holds x, the first or last beyond the ends.
+func (p *pieces) find(x float64) int {
+	last := len(p.c) - 1
+	if p.step != 0 {
+		i := min(max(int((x-p.x[0])*p.step), 0), last)
+		if x < p.x[i] && i > 0 {
+			i--
+		} else if i < last && x >= p.x[i+1] {
+			i++
+		}
+		return i
+	}
+	lo, hi := 0, last
+	for lo < hi {
+		m := (lo + hi + 1) / 2
+		if p.x[m] <= x {
+			lo = m
+		} else {
+			hi = m - 1
+		}
+	}
+	return lo
+}
+
+func (p *pieces) eval(x float64) (y, slope float64) {
+	if x < p.x[0] {
+		return p.c[0][0], 0
+	}
+	if last := len(p.x) - 1; x > p.x[last] {
+		y, _ = p.piece(last-1, p.x[last]-p.x[last-1])
+		return y, 0
+	}
+	i := p.find(x)
+	return p.piece(i, x-p.x[i])
+}
+
+func (p *pieces) piece(i int, d float64) (y, slope float64) {
+	c := &p.c[i]
+	return c[0] + d*(c[1]+d*(c[2]+d*c[3])), c[1] + d*(2*c[2]+d*3*c[3])
+}
+
+// highest returns where the curve is highest and how high.
+func (p *pieces) highest() (x, y float64) {
+	y = math.Inf(-1)
+	at := func(i int, d float64) {
+		if v, _ := p.piece(i, d); v > y {
+			x, y = p.x[i]+d, v
+		}
+	}
+	for i := range p.c {
+		h := p.x[i+1] - p.x[i]
+		at(i, 0)
+		at(i, h)
+		// Where the slope c1 + 2 c2 d + 3 c3 d^2 is zero, in the form that
+		// keeps its digits for a small c3.
+		a, b, c := 3*p.c[i][3], 2*p.c[i][2], p.c[i][1]
+		disc := b*b - 4*a*c
+		if disc < 0 {
+			continue
+		}
+		q := -(b + math.Copysign(math.Sqrt(disc), b)) / 2
+		for _, d := range [...]float64{q / a, c / q} {
+			if d > 0 && d < h { // false for NaN and infinities
+				at(i, d)
+			}
+		}
+	}
+	return x, y
+}
+
+// bracket walks from the nose and returns the piece on which the curve first
+// falls to y; without one it returns the nose and the end.
+func (p *pieces) bracket(y, nose float64, closing bool) (inner, outer float64) {
+	i := p.find(nose)
+	inner = nose
+	if closing {
+		for j := i + 1; j < len(p.x); j++ {
+			if v, _ := p.eval(p.x[j]); v <= y {
+				return inner, p.x[j]
+			}
+			inner = p.x[j]
+		}
+		return nose, p.x[len(p.x)-1]
+	}
+	for j := i; j >= 0; j-- {
+		if p.c[j][0] <= y {
+			return inner, p.x[j]
+		}
+		inner = p.x[j]
+	}
+	return nose, p.x[0]
+}
