@@ -98,7 +98,7 @@ type Heights struct {
 // for such lobes.
 //
 // Rows: split-i, split-e, split-diff-m2, split-diff-0, split-diff-p2,
-// split-diff-p4.
+// split-diff-p4, split-slope.
 func (c *Cam) At(advance units.CrankAngle) Heights {
 	li, vi, le, ve := c.eval(advance.Degrees(), 0)
 	return Heights{length(li), length(le), length(li - le), length((vi - ve) / 2)}
@@ -139,7 +139,7 @@ type Reach struct {
 
 // Reach returns the range in which the method can tell.
 //
-// Rows: reach-low, reach-high, reach-dead.
+// Rows: reach-highest, reach-both-up, reach-dead.
 func (c *Cam) Reach() Reach {
 	sep := c.spec.Separation.Degrees()
 	lo, _ := c.difference(-sep)
@@ -172,7 +172,8 @@ type Inversion struct {
 // with both lifters down is an interval, marked undetermined. The result is exact to
 // the quantum of the reading: 1 pm over the slope. It does not allocate.
 //
-// Rows: inv-m2, inv-0, inv-p2, inv-p4, inv-level-345, inv-level-unequal.
+// Rows: inv-m2, inv-0, inv-p2, inv-p4, inv-level-345, inv-level-unequal,
+// reach-dead.
 func (c *Cam) Advance(difference units.Length) (Inversion, error) {
 	a, status := c.invert(difference.Meters())
 	switch status {
@@ -244,7 +245,8 @@ func (c *Cam) solve(lo, hi, d float64) (float64, bool) {
 // durations at that lift l say, (De(l) - Di(l))/4, exactly for symmetric ones.
 // Where both lifters are down it is an interval, marked undetermined.
 //
-// Rows: inv-level-345, inv-level-unequal.
+// Rows: inv-level-345, inv-level-unequal, inv-level-pair, split-lift,
+// inv-level-durations.
 func (c *Cam) Level() (Inversion, error) { return c.Advance(0) }
 
 // TimingAt returns durations and nose centerlines at a checking lift with the
@@ -253,7 +255,7 @@ func (c *Cam) Level() (Inversion, error) { return c.Advance(0) }
 // the events come out right, and the basis of the centerlines is "midpoint at
 // this lift".
 //
-// Rows: ev-io, ev-ic, ev-eo, ev-ec, ev-overlap.
+// Rows: ev-io, ev-ic, ev-eo, ev-ec, ev-overlap, inv-level-durations.
 func (c *Cam) TimingAt(lift units.Length, advance units.CrankAngle) (Timing, error) {
 	i, err := OpeningAt(c.spec.Intake, lift)
 	if err != nil {

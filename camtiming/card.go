@@ -118,7 +118,7 @@ type relation struct {
 // add. The lobe lift follows from valve lift, ratio and lash where it is not
 // printed.
 //
-// Rows: doe-lsa, doe-advance, card-overlap, tm400-rocker.
+// Rows: card-overlap, card-ecl, tm400-rocker.
 func (c Card) Resolve() (Resolved, error) {
 	rounding := 0.5
 	if c.Rounding != 0 {
@@ -426,7 +426,7 @@ func inField(field string, err error) error {
 
 // Timing returns durations and centerlines at one of the card's lifts.
 //
-// Rows: doe-overlap, card-overlap.
+// Rows: card-overlap.
 func (r Resolved) Timing(lift units.Length) (Timing, error) {
 	find := func(name string, s CardLobeSpec) (units.CrankAngle, error) {
 		for _, d := range s.Durations {

@@ -129,7 +129,7 @@ func Correct(in CorrectionInput) (Correction, error) {
 // AdvanceForCenterline returns the advance that puts the intake centerline
 // (of the nose) at icl after top dead center: separation.Crank()/2 - icl.
 //
-// Rows: doe-advance.
+// Rows: centerline-advance.
 func (c *Cam) AdvanceForCenterline(icl units.CrankAngle) units.CrankAngle {
 	return c.spec.Separation.Crank()/2 - icl
 }

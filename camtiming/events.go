@@ -78,7 +78,7 @@ func checkDuration(field string, d units.CrankAngle) error {
 // events with durations and overlap.
 //
 // Rows: doe-int-duration, doe-exh-duration, doe-int-centre, doe-exh-centre,
-// tm9-8000-int-duration, a-timing-ic, a-timing-ec.
+// tm9-8000-int-duration, ev-timing-di, ev-timing-de, ev-timing-icl.
 func (e Events) Timing() (Timing, error) {
 	if err := e.validate(); err != nil {
 		return Timing{}, err
@@ -162,7 +162,8 @@ func checkCenterline(field string, a units.CrankAngle) error {
 // at the other end of the cycle, BothSeated is 0. Errors as for Events.
 //
 // Rows: doe-overlap, tm9-8000-overlap, doe-lsa, doe-advance, doe-both-closed,
-// tractor-overlap, ev-overlap, faa-both-seated, faa-overlap-15-15.
+// tractor-overlap, faa-both-seated, faa-overlap-15-15, sep-106-114,
+// adv-106-114, sep-108-104, adv-108-104, adv-110-110, seated-106-114.
 func (t Timing) Derive() (Derived, error) {
 	if err := t.validate(); err != nil {
 		return Derived{}, err
@@ -182,7 +183,7 @@ func (t Timing) Derive() (Derived, error) {
 //
 //	ICL = separation.Crank()/2 - advance    ECL = separation.Crank()/2 + advance
 //
-// Rows: doe-lsa, doe-advance.
+// Rows: at-advance-icl.
 func (t Timing) At(advance units.CrankAngle) Timing {
 	half := (t.IntakeCenterline + t.ExhaustCenterline) / 2
 	t.ExhaustCenterline += t.IntakeCenterline
@@ -229,7 +230,7 @@ func (k EventKind) String() string {
 // units.ParseCrankAngle reads it, not negative and at most 180 degrees. A
 // missing dead center is ErrMissing, an unknown event kind ErrRange.
 //
-// Rows: doe-ivc-alt, tractor-evo.
+// Rows: doe-ivo, doe-ivc, doe-evo, doe-evc, doe-ivc-alt, tractor-evo.
 func ParseEvent(kind EventKind, text string) (units.CrankAngle, error) {
 	if kind < IntakeOpens || kind > ExhaustCloses {
 		return 0, fail("kind", "", units.ErrRange, "want IntakeOpens, IntakeCloses, ExhaustOpens or ExhaustCloses")

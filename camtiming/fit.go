@@ -60,8 +60,8 @@ type cardMember struct {
 // higher lift is ErrConflict, and durations that no law can join are
 // ErrImpossible.
 //
-// Rows: fit-recover-a-ang, fit-recover-a-lift (a card made from lobe A gives lobe
-// A back), fit-through-card.
+// Rows: fit-recover-a-ang, fit-recover-a-lift, fit-recover-a-vel,
+// fit-through-card.
 func NewCardLobe(spec CardLobeSpec) (*CardLobe, error) {
 	if err := checkLift("MaxLift", spec.MaxLift); err != nil {
 		return nil, err
@@ -211,7 +211,9 @@ func (c *CardLobe) Family() int { return len(c.members) }
 // uncertainty of a rectangular distribution over the family, half its range
 // divided by the square root of 3 (JCGM 100:2008 4.3.7).
 //
-// Rows: fit-spread-at-card (zero on the card's own points).
+// It is zero on the card's own points.
+//
+// Rows: fit-spread-at-card.
 func (c *CardLobe) Spread(fromNose units.CamAngle) units.Length {
 	return length(spread(len(c.members), func(k int) float64 {
 		y, _ := c.members[k].eval(fromNose.Degrees())

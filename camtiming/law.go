@@ -53,7 +53,9 @@ type Motion struct {
 // Source: Rothbart (ed.), Cam Design Handbook (2004), ch. 3 and 4; peak
 // factors in closed form.
 //
-// Rows: sample rows of cam_motion.csv (law-*), cdh-t42-*, peak-*.
+// Rows: cdh-t42-simple-harmonic, cdh-t42-poly-345, cdh-t42-cycloidal,
+// cdh-t42-poly-4567, law-345-0.30-s, law-4567-0.30-v, law-cycloidal-0.30-a,
+// law-harmonic-0.30-j, law-modified-sine-0.10-s, law-modified-sine-0.95-j.
 func (l Law) At(u float64) Motion {
 	if math.IsNaN(u) {
 		return Motion{}

@@ -98,8 +98,7 @@ type LawLobe struct {
 // law, a lift outside (0, 1 m] and a flank outside (0, 180) cam degrees are
 // errors.
 //
-// Rows: a-ang-0p050, a-dur-0p050, b-open-0p050, b-cl-0p050 and the other
-// closed-form rows of lobes.csv.
+// Rows: a-ang-0p050, a-dur-0p050, b-open-0p050, b-cl-0p050.
 func NewLawLobe(spec LawLobeSpec) (*LawLobe, error) {
 	if !spec.Law.known() {
 		return nil, fail("Law", "", units.ErrRange, "want one of the Law constants")
@@ -146,7 +145,7 @@ func (l *LawLobe) Lift(fromNose units.CamAngle) units.Length {
 
 // Velocity returns the slope at a cam angle from the nose.
 //
-// Rows: a-vmax, b-vmax-open.
+// Rows: a-vmax, b-vmax-open, b-vmax-close.
 func (l *LawLobe) Velocity(fromNose units.CamAngle) units.LiftVelocity {
 	_, v := l.eval(fromNose.Degrees())
 	return units.LiftVelocity(v)
@@ -175,7 +174,9 @@ type Opening struct {
 // (ErrRange). On a measured table with noise the crossings nearest to the
 // nose are taken.
 //
-// Rows: a-ang-*, a-dur-*, b-open-*, b-close-*, b-dur-*, b-cl-* of lobes.csv.
+// Rows: a-ang-0p004, a-ang-0p050, a-ang-0p300, a-dur-0p006, a-dur-0p200,
+// b-open-0p006, b-close-0p200, b-dur-0p050, b-cl-0p020, a-s5-natural-ang-0p006,
+// a-dial-nat-0p050, fit-recover-a-ang.
 func OpeningAt(c LiftCurve, lift units.Length) (Opening, error) {
 	if c == nil {
 		return Opening{}, fail("LiftCurve", "", units.ErrMissing, "want a curve")

@@ -163,9 +163,8 @@ type RuleOfThumb struct {
 const ruleSlope = 3 * units.Thou
 
 // ThumbAdvance returns what the rule of thumb makes of a difference: advance
-// = difference / (0.003 in per crank degree). Common practice, no source.
-//
-// Rows: thumb-006, thumb-012, rule-of-thumb-slope.
+// = difference / (0.003 in per crank degree). Common practice, no source; the
+// rows thumb-006 and thumb-012 repeat the trade's figures.
 func ThumbAdvance(difference units.Length) RuleOfThumb {
 	return RuleOfThumb{
 		Advance: crankAngle(float64(difference) / float64(ruleSlope)),
@@ -221,8 +220,7 @@ type SplitResult struct {
 // lifter is up (ErrMissing: firing TDC reads level on any cam), a difference
 // that no advance of this cam gives (ErrRange), values out of range.
 //
-// Rows: inv-m2, inv-p2, inv-p4, inv-level-345, inv-level-unequal,
-// split-u-gauge.
+// Rows: inv-m2, inv-0, inv-p2, inv-p4, split-u, split-u-gauge.
 func (c *Cam) Split(r SplitReading) (SplitResult, error) {
 	net, proof, err := r.net()
 	if err != nil {

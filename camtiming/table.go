@@ -63,8 +63,8 @@ type TableLobe struct {
 // that stand more than 2 % of the greatest lift above the lowest point (the table does
 // not reach the base circle) or a table over one cam turn are errors.
 //
-// Rows: a-s1-natural-ang-0p050, a-s5-notaknot-dur-0p050 and the other spline
-// rows of lobes.csv (SciPy CubicSpline).
+// Rows: a-s1-natural-ang-0p050, a-s5-notaknot-dur-0p050,
+// a-s10-natural-dur-0p006, a-s5-linear-ang-0p050, a-dial-nat-0p020.
 func NewTableLobe(spec TableLobeSpec) (*TableLobe, error) {
 	n := len(spec.Samples)
 	if n < 4 {
@@ -126,13 +126,15 @@ func (t *TableLobe) Lift(fromNose units.CamAngle) units.Length {
 
 // Velocity returns the slope at a cam angle from the origin.
 //
-// Rows: a-s1-natural-vmax.
+// Rows: table-vel-33.
 func (t *TableLobe) Velocity(fromNose units.CamAngle) units.LiftVelocity {
 	_, v := t.eval(fromNose.Degrees())
 	return units.LiftVelocity(v)
 }
 
 // MaxLift returns the highest lift of the joined curve.
+//
+// Rows: table-max.
 func (t *TableLobe) MaxLift() units.Length { return length(t.peak) }
 
 // Span returns the ends of the table, from the origin.
@@ -140,6 +142,8 @@ func (t *TableLobe) Span() Span { return t.span }
 
 // Nose returns where the curve is highest, from the origin: 0 unless the
 // table keeps its own origin.
+//
+// Rows: table-nose.
 func (t *TableLobe) Nose() units.CamAngle { return camAngle(t.nose - t.shift) }
 
 // pieces is a piecewise cubic: y = c0 + c1 d + c2 d^2 + c3 d^3, d = x - x[i].
