@@ -45,6 +45,8 @@ const acceptedAngle = `want a number and a unit: "106 deg", "106.5°", "48 deg 3
 
 // CrankDegrees returns an angle of x crank degrees, rounded to nearest. NaN,
 // infinities and values past the range are ErrRange.
+//
+// Rows: angle-deg-rad, angle-rev-deg, angle-rev-rad.
 func CrankDegrees(x float64) (CrankAngle, error) {
 	n, err := roundAngle("CrankDegrees", x*float64(CrankDegree))
 	return CrankAngle(n), err
@@ -52,6 +54,8 @@ func CrankDegrees(x float64) (CrankAngle, error) {
 
 // CamDegrees returns an angle of x cam degrees, rounded to nearest. NaN,
 // infinities and values past the range are ErrRange.
+//
+// Rows: angle-deg-rad, angle-rev-deg, angle-rev-rad.
 func CamDegrees(x float64) (CamAngle, error) {
 	n, err := roundAngle("CamDegrees", x*float64(CamDegree))
 	return CamAngle(n), err
@@ -67,22 +71,34 @@ func roundAngle(field string, x float64) (int64, error) {
 
 // Cam returns the angle through which the camshaft turns while the crankshaft
 // turns through a; lossless, half as many degrees.
+//
+// Rows: crank-to-cam, crank-to-cam-odd.
 func (a CrankAngle) Cam() CamAngle { return CamAngle(a) }
 
 // Crank returns the angle through which the crankshaft turns while the
 // camshaft turns through a; lossless, twice as many degrees.
+//
+// Rows: cam-to-crank.
 func (a CamAngle) Crank() CrankAngle { return CrankAngle(a) }
 
 // Degrees returns the angle in crank degrees, to nearest.
+//
+// Rows: angle-rev-deg.
 func (a CrankAngle) Degrees() float64 { return float64(a) / float64(CrankDegree) }
 
 // Degrees returns the angle in cam degrees, to nearest.
+//
+// Rows: angle-rev-deg.
 func (a CamAngle) Degrees() float64 { return float64(a) / float64(CamDegree) }
 
 // Radians returns the angle in crank radians, to nearest.
+//
+// Rows: angle-deg-rad, angle-rev-rad.
 func (a CrankAngle) Radians() float64 { return a.Degrees() * (math.Pi / 180) }
 
 // Radians returns the angle in cam radians, to nearest.
+//
+// Rows: angle-deg-rad, angle-rev-rad.
 func (a CamAngle) Radians() float64 { return a.Degrees() * (math.Pi / 180) }
 
 // Abs returns the magnitude.
@@ -103,11 +119,17 @@ func (a CamAngle) Abs() CamAngle {
 
 // Wrap returns the angle reduced to [-360, 360) crank degrees, the range of
 // one cylinder's cycle: 0 is top dead center of overlap, -360 firing TDC.
+//
+// Rows: wrap-450, wrap-360, wrap-m360, wrap-359.999999999, wrap-m361.
 func (a CrankAngle) Wrap() CrankAngle {
-	return CrankAngle(mod(int64(a)+int64(CrankTurn)%int64(CrankCycle), int64(CrankCycle))) - CrankTurn
+	// Reduced before the half cycle is added, which would overflow near the limit.
+	r := mod(int64(a), int64(CrankCycle)) + int64(CrankTurn)
+	return CrankAngle(mod(r, int64(CrankCycle))) - CrankTurn
 }
 
 // WrapTurn returns the angle reduced to [0, 360) crank degrees.
+//
+// Rows: wrap-turn-450, wrap-turn-360, wrap-turn-m1.
 func (a CrankAngle) WrapTurn() CrankAngle { return CrankAngle(mod(int64(a), int64(CrankTurn))) }
 
 // mod returns n modulo m in [0, m) without overflow.
@@ -121,15 +143,24 @@ func mod(n, m int64) int64 {
 
 // Sin returns the sine. The angle is reduced as an integer first, so
 // multiples of 90 crank degrees give 0, 1 or -1 exactly.
+//
+// Rows: sin-crank-30, sin-crank-45, sin-crank-180, sin-crank-270,
+// sin-crank-turns.
 func (a CrankAngle) Sin() float64 { return sine(int64(a), int64(CrankDegree)) }
 
 // Cos returns the cosine, exact at multiples of 90 crank degrees.
+//
+// Rows: cos-crank-60, cos-crank-30, cos-crank-90, cos-crank-180.
 func (a CrankAngle) Cos() float64 { return cosine(int64(a), int64(CrankDegree)) }
 
 // Sin returns the sine of the cam angle, exact at multiples of 90 cam degrees.
+//
+// Rows: sin-cam-30, sin-cam-45, sin-cam-180, sin-cam-270, sin-cam-turns.
 func (a CamAngle) Sin() float64 { return sine(int64(a), int64(CamDegree)) }
 
 // Cos returns the cosine of the cam angle, exact at multiples of 90 cam degrees.
+//
+// Rows: cos-cam-60, cos-cam-30, cos-cam-90, cos-cam-180.
 func (a CamAngle) Cos() float64 { return cosine(int64(a), int64(CamDegree)) }
 
 func sine(n, degree int64) float64 { return quadrant(mod(n, 360*degree), degree) }
@@ -149,6 +180,9 @@ func quadrant(n, degree int64) float64 {
 	if n > 90*degree {
 		n = 180*degree - n
 	}
+	if n == 0 {
+		return 0 // never -0
+	}
 	if n > 45*degree {
 		return sign * math.Cos(float64(90*degree-n)/float64(degree)*(math.Pi/180))
 	}
@@ -158,12 +192,20 @@ func quadrant(n, degree int64) float64 {
 // ParseCrankAngle reads a crank angle: a number and "deg", "degrees" or "°",
 // optionally marked "crank", optionally followed by minutes of arc.
 //
-//	angle   = [ "+" | "-" ] decimal unit [ decimal ( "min" | "'" | "′" ) ] .
-//	unit    = [ "crank" ] ( "deg" | "degrees" | "°" ) [ "crank" ] .
+//	angle   = [ "+" | "-" ] ( decimal unit | digits degree minutes | digits "crank" degree minutes ) .
+//	unit    = "crank" degree | degree [ "crank" ] .
+//	degree  = "deg" | "degrees" | "°" .
+//	minutes = decimal ( "min" | "'" | "′" ) .
+//
+// Spaces may stand between the parts; the mark "crank" before the unit needs
+// one after it. At most 19 digits, leading
+// zeros aside, stand before the point and 19 after it (17 in minutes).
 //
 // An angle marked "cam" is refused with ErrUnit, as is one without a unit; a
 // value finer than 1e-9 degree is ErrInexact, except that minutes of arc are
 // rounded to the quantum; a text over 64 bytes is ErrSyntax.
+//
+// Rows: angle-deg-rad, angle-rev-deg, angle-rev-rad, angle-arcmin-deg.
 func ParseCrankAngle(s string) (CrankAngle, error) {
 	n, err := parseAngle("CrankAngle", s, "crank", "cam", uint64(CrankDegree))
 	return CrankAngle(n), err
@@ -171,6 +213,8 @@ func ParseCrankAngle(s string) (CrankAngle, error) {
 
 // ParseCamAngle reads a cam angle in the forms of ParseCrankAngle, with "cam"
 // for "crank". An angle marked "crank" is refused with ErrUnit.
+//
+// Rows: angle-deg-rad, angle-rev-deg, angle-rev-rad, angle-arcmin-deg.
 func ParseCamAngle(s string) (CamAngle, error) {
 	n, err := parseAngle("CamAngle", s, "cam", "crank", uint64(CamDegree))
 	return CamAngle(n), err
@@ -204,7 +248,7 @@ func parseAngle(field, text, own, other string, degree uint64) (int64, error) {
 		neg = s[0] == '-'
 		s = s[1:]
 	}
-	mant, decimals, rest, ok := scanDecimal(s)
+	whole, frac, decimals, rest, ok := scanDecimal(s)
 	if !ok {
 		return 0, fail(field, text, ErrSyntax, acceptedAngle)
 	}
@@ -236,12 +280,13 @@ func parseAngle(field, text, own, other string, degree uint64) (int64, error) {
 			rest = ""
 		}
 	}
-	hi, lo := bits.Mul64(mant, degree)
-	div := pow10[decimals]
-	if hi >= div {
+	over, n := bits.Mul64(whole, degree)
+	if over != 0 || n > math.MaxInt64 {
 		return 0, fail(field, text, ErrRange, "want an angle within 25 million turns")
 	}
-	n, rem := bits.Div64(hi, lo, div)
+	hi, lo := bits.Mul64(frac, degree)
+	part, rem := bits.Div64(hi, lo, pow10[decimals]) // frac < 10^decimals, so part < degree
+	n += part
 	if rem != 0 {
 		return 0, fail(field, text, ErrInexact, "an angle is a whole count of 1e-9 crank degrees")
 	}
@@ -249,14 +294,15 @@ func parseAngle(field, text, own, other string, degree uint64) (int64, error) {
 		if decimals != 0 {
 			return 0, fail(field, text, ErrSyntax, "minutes of arc follow whole degrees")
 		}
-		m, md, unit, ok := scanDecimal(rest)
+		mw, mf, md, unit, ok := scanDecimal(rest)
 		unit = trimSpaces(unit)
-		if !ok || (unit != "min" && unit != "'" && unit != "′") {
+		if !ok || md > 17 || (unit != "min" && unit != "'" && unit != "′") {
 			return 0, fail(field, text, ErrSyntax, acceptedAngle)
 		}
-		if m >= 60*pow10[md] {
+		if mw >= 60 {
 			return 0, fail(field, text, ErrRange, "want less than 60 minutes of arc")
 		}
+		m := mw*pow10[md] + mf
 		mhi, mlo := bits.Mul64(m, degree)
 		q, r := bits.Div64(mhi, mlo, 60*pow10[md]) // m < 60*10^md, so no overflow
 		if d := 60 * pow10[md]; r > d-r || (r == d-r && q&1 == 1) {
@@ -273,30 +319,34 @@ func parseAngle(field, text, own, other string, degree uint64) (int64, error) {
 	return int64(n), nil
 }
 
-// scanDecimal reads an unsigned decimal of at most 17 digits from the front.
-func scanDecimal(s string) (mant uint64, decimals int, rest string, ok bool) {
-	i, point, digits := 0, false, 0
+// scanDecimal reads an unsigned decimal from the front, whole part and
+// fraction apart, each of at most 19 digits.
+func scanDecimal(s string) (whole, frac uint64, decimals int, rest string, ok bool) {
+	i, point := 0, false
 	for ; i < len(s); i++ {
 		c := s[i]
-		if d := c - '0'; d <= 9 {
-			if digits == 17 || decimals == 17 {
-				return 0, 0, s, false
-			}
-			mant = mant*10 + uint64(d)
-			if mant != 0 {
-				digits++
-			}
-			if point {
-				decimals++
-			}
-			ok = true
-		} else if c == '.' && !point {
+		d := uint64(c - '0')
+		switch {
+		case c == '.' && !point:
 			point = true
-		} else {
-			break
+		case d > 9:
+			return whole, frac, decimals, s[i:], ok
+		case point:
+			if decimals == 19 {
+				return 0, 0, 0, s, false
+			}
+			frac = frac*10 + d
+			decimals++
+			ok = true
+		default:
+			if whole >= 1e18 {
+				return 0, 0, 0, s, false
+			}
+			whole = whole*10 + d
+			ok = true
 		}
 	}
-	return mant, decimals, s[i:], ok
+	return whole, frac, decimals, "", ok
 }
 
 // String returns the exact text, "106.5 crank deg".

@@ -59,6 +59,8 @@ const (
 
 // Symbol returns the symbol that ParseLength accepts and Text writes: "in",
 // "thou", "uin", "ft", "mm", "um", "nm", "cm", "m"; "" for no unit.
+//
+// Rows: len-in-mm, len-thou-um.
 func (u LengthUnit) Symbol() string {
 	switch u {
 	case Inches:
@@ -88,6 +90,8 @@ func (u LengthUnit) Symbol() string {
 func (u LengthUnit) String() string { return u.Symbol() }
 
 // Length returns the length of one unit, and 0 for no unit.
+//
+// Rows: len-in-mm, len-ft-m, len-thou-mm, len-uin-um.
 func (u LengthUnit) Length() Length {
 	switch u {
 	case Inches:
@@ -138,14 +142,22 @@ func roundLength(field string, pm float64) (Length, error) {
 
 // LengthFromDecimal returns d units of length exactly. A value finer than one
 // picometer is ErrInexact, one past MaxLength ErrRange.
+//
+// Rows: gum-726-y, iowa-round.
 func LengthFromDecimal(d decimal.Decimal, unit LengthUnit) (Length, error) {
 	q := unit.Length()
 	if q == 0 {
 		return 0, fail("LengthFromDecimal", "", ErrUnit, "want one of the LengthUnit constants")
 	}
 	// A decimal with a huge exponent would make a huge integer: bound it first.
-	if e := d.Exponent(); e > 40 || d.NumDigits() > 200 || e < -400 {
+	e, digits := int64(d.Exponent()), int64(d.NumDigits())
+	switch {
+	case d.IsZero():
+		return 0, nil
+	case e+digits > 40: // at least 1e39
 		return 0, fail("LengthFromDecimal", "", ErrRange, "want a length within 9,223 km")
+	case digits > 200 || e < -400:
+		return 0, fail("LengthFromDecimal", "", ErrInexact, "want at most 200 digits and 400 decimals")
 	}
 	pm := d.Mul(decimal.NewFromInt(int64(q)))
 	if !pm.IsInteger() {
@@ -158,14 +170,17 @@ func LengthFromDecimal(d decimal.Decimal, unit LengthUnit) (Length, error) {
 }
 
 // Decimal returns the length in unit as a decimal: exact for the metric units,
-// and rounded half to even at the given decimals for the inch units. An
-// unknown unit gives 0.
+// and rounded half to even at the given decimals (0 to 40) for the inch units.
+// An unknown unit gives 0.
+//
+// Rows: gum-726-y, iowa-round.
 func (l Length) Decimal(unit LengthUnit, decimals int32) decimal.Decimal {
 	q := unit.Length()
 	if q == 0 {
 		return decimal.Zero
 	}
 	d := decimal.NewFromInt(int64(l))
+	decimals = min(max(decimals, 0), 40)
 	switch unit {
 	case Inches, Thousandths, Microinches, Feet:
 		// A true tie ends one place after the last one kept, and a value that
@@ -173,7 +188,8 @@ func (l Length) Decimal(unit LengthUnit, decimals int32) decimal.Decimal {
 		// twenty extra places decide every case.
 		return d.DivRound(decimal.NewFromInt(int64(q)), decimals+20).RoundBank(decimals)
 	default:
-		return d.Div(decimal.NewFromInt(int64(q)))
+		// At most 12 places, whatever decimal.DivisionPrecision says.
+		return d.DivRound(decimal.NewFromInt(int64(q)), 12)
 	}
 }
 
@@ -193,6 +209,8 @@ func (l Length) Micrometers() float64 { return float64(l) / float64(Micrometer) 
 func (l Length) Meters() float64 { return float64(l) / float64(Meter) }
 
 // In returns the length in the given unit, to nearest; 0 for no unit.
+//
+// Rows: len-in-mm, len-mm-in, len-um-uin.
 func (l Length) In(unit LengthUnit) float64 {
 	q := unit.Length()
 	if q == 0 {

@@ -10,6 +10,7 @@ import (
 )
 
 const (
+	maxDecimals    = 12 // decimals that Text writes: 1e-12 m is the quantum
 	maxText        = 64 // bytes of text that any parser of this package reads
 	acceptedLength = `want a number and a unit: "0.0025 in", "2.0995\"", "12 thou", "53.327 mm", "63.5 um", "3 1/2 in"; units in, thou, uin, ft, mm, um, nm, cm, m`
 )
@@ -51,7 +52,7 @@ func lengthUnitOf(s string) LengthUnit {
 //
 //	length   = [ "+" | "-" ] ( decimal | fraction ) { " " } unit .
 //	decimal  = digits [ "." { digit } ] | "." digits .
-//	fraction = [ digits " " ] digits "/" digits .
+//	fraction = [ digits " " { " " } ] digits "/" digits .
 //	unit     = "in" | "inch" | "inches" | `"` | "″" | "thou" | "uin" | "µin"
 //	         | "ft" | "foot" | "feet" | "mm" | "cm" | "m" | "um" | "µm" | "nm" .
 //
@@ -155,8 +156,12 @@ func parseLength(text string) (Reading, error) {
 	if neg {
 		l = -l
 	}
-	return Reading{Length: l, Unit: u, Decimals: uint8(decimals)}, nil
+	return Reading{Length: l, Unit: u, Decimals: keptDecimals(decimals)}, nil
 }
+
+// keptDecimals bounds the decimals of a Reading to those that Text can write;
+// only zeros can stand past the twelfth.
+func keptDecimals(n int) uint8 { return uint8(min(max(n, 0), maxDecimals)) }
 
 func lengthSyntax(text string) error {
 	return fail("Length", text, ErrSyntax, acceptedLength)
@@ -168,7 +173,7 @@ func lengthUnitError(text, rest string) error {
 		return fail("Length", text, ErrUnit, "a unit is never assumed; "+acceptedLength)
 	case rest == "mil" || rest == "mils":
 		return fail("Length", text, ErrUnit, `"mil" is 0.001 in to some and a millimeter to others; write thou or mm`)
-	case strings.ContainsAny(rest[:1], ",eE") && strings.ContainsAny(rest, "0123456789"):
+	case strings.ContainsAny(rest[:1], ",.+-eE") && strings.ContainsAny(rest, "0123456789"):
 		return lengthSyntax(text)
 	default:
 		return fail("Length", text, ErrUnit, acceptedLength)
@@ -207,7 +212,7 @@ func parseLengthSlow(text string) (Reading, error) {
 		if err != nil {
 			return Reading{}, asLengthError(text, err)
 		}
-		return Reading{Length: l, Unit: u, Decimals: uint8(max(0, -d.Exponent()))}, nil
+		return Reading{Length: l, Unit: u, Decimals: keptDecimals(int(-d.Exponent()))}, nil
 	}
 	whole, frac := "0", number
 	if w, f, ok := strings.Cut(number, " "); ok {
@@ -238,7 +243,10 @@ func parseLengthSlow(text string) (Reading, error) {
 	if neg {
 		l = -l
 	}
-	return Reading{Length: l, Unit: u, Decimals: exactDecimals(l, u)}, nil
+	if !v[2].IsInt64() || v[2].Int64() > math.MaxUint16 {
+		return Reading{Length: l, Unit: u, Decimals: exactDecimals(l, u)}, nil
+	}
+	return Reading{Length: l, Unit: u, Denominator: uint16(v[2].Int64())}, nil
 }
 
 func allDigits(s string) bool {
@@ -299,12 +307,16 @@ func (l *Length) UnmarshalText(text []byte) error {
 // Text returns the length in the given unit with the given number of
 // decimals (0 to 12), rounded half to even: Text(Inches, 4) gives
 // "0.0025 in". No unit gives the exact millimeters.
+//
+// Rows: gum-726-y, iowa-round, sp811-b71-2, e29-2.5.
 func (l Length) Text(unit LengthUnit, decimals int) string {
 	var buf [48]byte
 	return string(l.AppendIn(buf[:0], unit, decimals))
 }
 
 // AppendIn appends what Text returns.
+//
+// Rows: gum-726-y, iowa-round.
 func (l Length) AppendIn(b []byte, unit LengthUnit, decimals int) []byte {
 	q := uint64(unit.Length())
 	if q == 0 {

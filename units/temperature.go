@@ -8,7 +8,8 @@ const (
 
 // Temperature is an absolute temperature in kelvins. A difference of two is a
 // TemperatureDifference: 10 degrees of difference are not 10 degrees on a
-// thermometer.
+// thermometer. Constructors take any number; text under absolute zero is
+// refused.
 //
 // Rows: unit-t-212f, unit-t-68f, unit-t-m40, unit-t-180f, unit-t-20c,
 // unit-t-100c-k.
@@ -18,6 +19,8 @@ type Temperature float64
 type TemperatureDifference float64
 
 // Kelvins returns the absolute temperature x K.
+//
+// Rows: add-k-degc.
 func Kelvins(x float64) Temperature { return Temperature(x) }
 
 // Celsius returns the temperature x degrees Celsius: T = x + 273.15 K.
@@ -34,6 +37,8 @@ func Fahrenheit(x float64) Temperature {
 }
 
 // Kelvins returns the absolute temperature in kelvins.
+//
+// Rows: unit-t-100c-k.
 func (t Temperature) Kelvins() float64 { return float64(t) }
 
 // Celsius returns the temperature in degrees Celsius.
@@ -49,29 +54,43 @@ func (t Temperature) Fahrenheit() float64 {
 }
 
 // Sub returns the difference t - s.
+//
+// Rows: dT-F-K, dT-K-F.
 func (t Temperature) Sub(s Temperature) TemperatureDifference {
 	return TemperatureDifference(t - s)
 }
 
 // Add returns the temperature d warmer than t.
+//
+// Rows: dT-F-K, dT-K-F.
 func (t Temperature) Add(d TemperatureDifference) Temperature { return t + Temperature(d) }
 
 // KelvinsDifference returns a difference of x kelvins.
+//
+// Rows: dT-K-F.
 func KelvinsDifference(x float64) TemperatureDifference { return TemperatureDifference(x) }
 
 // FahrenheitDifference returns a difference of x Fahrenheit degrees, x/1.8 K.
+//
+// Rows: dT-F-K.
 func FahrenheitDifference(x float64) TemperatureDifference {
 	return TemperatureDifference(x / perKelvin)
 }
 
 // Kelvins returns the difference in kelvins.
+//
+// Rows: dT-F-K.
 func (d TemperatureDifference) Kelvins() float64 { return float64(d) }
 
 // FahrenheitDegrees returns the difference in Fahrenheit degrees.
+//
+// Rows: dT-K-F.
 func (d TemperatureDifference) FahrenheitDegrees() float64 { return float64(d) * perKelvin }
 
 // ParseTemperature reads an absolute temperature: a number and degC, °C,
 // degF, °F or K. A value under absolute zero is ErrRange.
+//
+// Rows: unit-t-212f, unit-t-20c, add-k-degc.
 func ParseTemperature(s string) (Temperature, error) {
 	x, unit, err := cutNumber("Temperature", s)
 	if err != nil {
@@ -96,6 +115,8 @@ func ParseTemperature(s string) (Temperature, error) {
 
 // ParseTemperatureDifference reads a difference: a number and K, degC, °C,
 // degF or °F.
+//
+// Rows: dT-F-K, dT-K-F.
 func ParseTemperatureDifference(s string) (TemperatureDifference, error) {
 	x, unit, err := cutNumber("TemperatureDifference", s)
 	if err != nil {
@@ -115,8 +136,12 @@ func ParseTemperatureDifference(s string) (TemperatureDifference, error) {
 // that keep it to 1e-9 degree.
 func (t Temperature) String() string { return quantityText(round9(t.Celsius()), "degC") }
 
-// MarshalText returns the temperature in kelvins; NaN and infinities are ErrRange.
+// MarshalText returns the temperature in kelvins; NaN, infinities and values
+// under absolute zero are ErrRange.
 func (t Temperature) MarshalText() ([]byte, error) {
+	if t < 0 {
+		return nil, fail("Temperature", t.String(), ErrRange, "want a temperature above absolute zero")
+	}
 	return marshalQuantity("Temperature", float64(t), "K")
 }
 

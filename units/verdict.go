@@ -259,7 +259,7 @@ func GuardFactor(toleranceOverU float64) (float64, error) {
 	}
 	// The probability grows with g up to the middle of the zone.
 	lo, hi := 0.0, t/2
-	if math.IsInf(t, 1) || t > 60 {
+	if math.IsInf(t, 1) || t > 12 {
 		return z95, nil
 	}
 	if normalCDF(t/2)-normalCDF(-t/2) < 0.95 {
@@ -296,6 +296,9 @@ func Judge[Q Quantity](m Measured[Q], l Limits[Q], rule DecisionRule) (Verdict[Q
 	if err := l.validate(); err != nil {
 		return Verdict[Q]{}, err
 	}
+	if err := comparable64(m, l); err != nil {
+		return Verdict[Q]{}, err
+	}
 	v := Verdict[Q]{Measured: m, Limits: l, Rule: rule}
 	v.Margin = margin(m.Value, l)
 	if m.Stated {
@@ -306,11 +309,11 @@ func Judge[Q Quantity](m Measured[Q], l Limits[Q], rule DecisionRule) (Verdict[Q
 	case SimpleAcceptance:
 	case ProveAt95:
 		v.GuardOutside = Q(z95 * float64(m.U))
-		v.GuardWithin = v.GuardOutside
+		v.GuardWithin = guardUp[Q](z95 * float64(m.U))
 		if l.HasMin && l.HasMax && m.U > 0 {
 			g, err := GuardFactor((float64(l.Max) - float64(l.Min)) / float64(m.U))
 			inZone = err == nil
-			v.GuardWithin = Q(g * float64(m.U))
+			v.GuardWithin = guardUp[Q](g * float64(m.U))
 		}
 	case ProveBeyondU:
 		v.GuardWithin, v.GuardOutside = 2*m.U, 2*m.U
@@ -330,6 +333,33 @@ func Judge[Q Quantity](m Measured[Q], l Limits[Q], rule DecisionRule) (Verdict[Q
 		v.Reason = "the distance to the limit is inside the uncertainty"
 	}
 	return v, nil
+}
+
+// guardUp returns a guard band as a quantity, rounded up where Q is a count:
+// a band cut short would prove conformity at less than 95 %.
+func guardUp[Q Quantity](x float64) Q {
+	g := Q(x)
+	if float64(g) < x {
+		g++
+	}
+	return g
+}
+
+// comparable64 refuses values so far apart that a margin or a guard band
+// would overflow Q.
+func comparable64[Q Quantity](m Measured[Q], l Limits[Q]) error {
+	most, half := math.MaxFloat64, 0.5
+	if Q(half) == 0 { // a count
+		most = 1<<63 - 1<<10
+	}
+	y := float64(m.Value)
+	far := m.Stated && !(2*float64(m.U) <= most)
+	far = far || (l.HasMin && !(math.Abs(y-float64(l.Min)) <= most))
+	far = far || (l.HasMax && !(math.Abs(float64(l.Max)-y) <= most))
+	if far {
+		return fail("Measured", m.Value.String(), ErrRange, "the value, its uncertainty and the limits are too far apart to compare")
+	}
+	return nil
 }
 
 func margin[Q Quantity](y Q, l Limits[Q]) Q {
