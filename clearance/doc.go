@@ -1,0 +1,54 @@
+// Package clearance holds the arithmetic of the gaps in a trial-assembled
+// engine: oil clearance from bore and journal readings, plastic gauge strips,
+// ring end gaps, end play and side clearance, runout, and the fit of two
+// toleranced sizes.
+//
+// # Conventions
+//
+// A positive clearance is a gap, a negative one an interference. The
+// bore-like size comes first, the shaft-like size second. Clearances of round
+// parts are diametral; the radial clearance is half of that and is named so.
+//
+// Readings are taken at stations along the length, At counted from one end,
+// and at angles around. A bearing bore of two shells is read at the crown, 90
+// degrees from the split: fitted shells are wider at the split by design, so
+// readings there do not belong in the clearance. Taper is far end minus near
+// end, positive where the diameter grows with At. Barrel is the middle minus
+// the straight line between the ends, positive where the middle is larger; a
+// negative figure is an hourglass.
+//
+// Out-of-round is the largest minus the smallest diameter at one station.
+// Two-point readings (micrometer, bore gauge) cannot see a three-lobed form:
+// its diameters are all alike. That needs a three-point gauge or a V-block.
+//
+// Uncertainty is optional. It is stated as one standard uncertainty per
+// reading and combined by root sum of squares; a zero error common to all
+// readings of one gauge is a term of its own, which averaging does not reduce
+// and which cancels in a difference of two readings of the same gauge. The
+// result has a stated uncertainty only where every reading it uses has one.
+// A largest or smallest of several noisy readings lies a little outside the
+// true one; no allowance is made for that.
+//
+// # Sources
+//
+// Fits and clearance: the definitions of limits and fits (ISO 286-1).
+// Uncertainty: JCGM 100:2008, 5.1.2 and 5.2. Verdicts: units.Judge. Wear
+// limits: US Army TM 10-3930-647-14&P, wear limits list. No filing of caps: US
+// Army TM 5-3805-255-14 WP 0094. Shells thinner at the split, by 0.0002 to
+// 0.001 in each side: trade practice, no single source. Rules of the trade
+// are labeled units.CommonPractice. Limits always come from the caller or
+// from a rule that names its source.
+//
+// # Limits
+//
+// Sizes at the temperature of measurement: let parts and gauges reach one
+// temperature first. The hot clearance is not computed here. Sizes are taken
+// up to 100 m and 10,000 readings to a part.
+//
+// # Cautions
+//
+// A calculation supports the builder's own measurements; it does not replace
+// them. The part maker's figures and a qualified machinist take precedence.
+// Do not file or lap bearing caps to close a clearance: it makes the bore out
+// of round and spoils the crush.
+package clearance
