@@ -73,6 +73,8 @@ func (t Twist) CrankDegreesPerInch() float64 { return float64(t) * inch }
 
 // Over returns the angle gathered over a length, to nearest; a twist that is
 // not finite or an angle past the range is ErrRange.
+//
+// Rows: twist-ft.
 func (t Twist) Over(l Length) (CrankAngle, error) { return CrankDegrees(float64(t) * l.Meters()) }
 
 // String returns the twist in crank degrees per meter.

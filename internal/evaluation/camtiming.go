@@ -525,16 +525,12 @@ func camSplit(add adder) {
 			durations = append(durations, camtiming.DurationAt{Lift: units.MustParseLength(lift), Duration: units.MustParseCrankAngle(dur)})
 		}
 		f := camtiming.LobeFigures{LobeLift: units.Some(l.MaxLift()), Durations: durations}
-		r, err := camtiming.Card{Intake: f, Exhaust: f, Separation: units.Some(in.cam("separation")), GroundAdvance: units.Some(in.crank("advance"))}.Resolve()
-		if err != nil {
-			return Answer{}, err
-		}
-		c, err := r.Cam()
+		c, err := camtiming.Card{Intake: f, Exhaust: f, Separation: units.Some(in.cam("separation")), GroundAdvance: units.Some(in.crank("advance"))}.Cam()
 		if err != nil {
 			return Answer{}, err
 		}
 		return Number(c.At(in.crank("advance")).Difference.Inches()), nil
-	}, "Resolved.Cam", "Card.Resolve", "Cam.At")
+	}, "Card.Cam", "Resolved.Cam", "Card.Resolve", "Cam.At")
 }
 
 func camSurvey(add adder) {
