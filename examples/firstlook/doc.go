@@ -1,0 +1,2 @@
+// Firstlook is the program at the top of README.md.
+package main

@@ -1,0 +1,9 @@
+package main
+
+// The output is the one in README.md; go run ./internal/readme copies the
+// program and this output there, and its test fails while they differ.
+func Example() {
+	main()
+	// Output:
+	// installed advance 4.1 crank deg with u = 0.3 crank deg - the card says 4
+}

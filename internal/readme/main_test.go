@@ -1,0 +1,46 @@
+package main
+
+import (
+	"os"
+	"strings"
+	"testing"
+)
+
+// TestReadmeIsFresh fails when the table in README.md is not what the
+// reference tables say.
+func TestReadmeIsFresh(t *testing.T) {
+	old, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := update(string(old), "../..")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if text != string(old) {
+		t.Error("README.md is stale: go run ./internal/readme")
+	}
+}
+
+func TestUpdate(t *testing.T) {
+	parts := "a\n" + programBegin + "old\n" + programEnd + "b\n" + beginMark + "old\n" + endMark + "c\n"
+	text, err := update(parts, "../..")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.HasPrefix(text, "a\n"+programBegin) || !strings.Contains(text, programEnd+"b\n"+beginMark) ||
+		!strings.HasSuffix(text, endMark+"c\n") || strings.Contains(text, "old") || !strings.Contains(text, "package main\n") {
+		t.Error("the text around the markers is not kept, or what is between them not replaced")
+	}
+	if again, err := update(text, "../.."); err != nil || again != text {
+		t.Errorf("a second run changes the text (%v)", err)
+	}
+	for _, bad := range []string{"", beginMark + endMark, programBegin + programEnd, strings.Replace(parts, endMark, "", 1), strings.Replace(parts, programBegin, "", 1)} {
+		if _, err := update(bad, "../.."); err == nil {
+			t.Errorf("update(%q) found its markers", bad)
+		}
+	}
+	if _, err := update(parts, "no such folder"); err == nil {
+		t.Error("update without the program: no error")
+	}
+}
