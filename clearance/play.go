@@ -2,6 +2,7 @@ package clearance
 
 import (
 	"math"
+	"strings"
 
 	"example.com/trialfit/units"
 )
@@ -201,9 +202,9 @@ func (r RodsOnPin) SideClearance() (RodSide, error) {
 
 // Working returns the derivation.
 func (s RodSide) Working() units.Working {
-	n := text(s.Rods.PinWidth.Value)
+	n := []string{text(s.Rods.PinWidth.Value)}
 	for _, w := range s.Rods.RodWidths {
-		n += " - " + text(w.Value)
+		n = append(n, text(w.Value))
 	}
-	return units.Working{{Symbol: "side clearance", Formula: "pin width - rod widths", Numbers: n, Value: measuredText(s.Total), Source: definition}}
+	return units.Working{{Symbol: "side clearance", Formula: "pin width - rod widths", Numbers: strings.Join(n, " - "), Value: measuredText(s.Total), Source: definition}}
 }

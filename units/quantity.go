@@ -24,16 +24,16 @@ func Newtons(x float64) Force { return Force(x) }
 func (f Force) Newtons() float64 { return float64(f) }
 
 // Kilonewtons returns x kN (1000 N).
-func Kilonewtons(x float64) Force { return Force(x * (1000)) }
+func Kilonewtons(x float64) Force { return Force(x * 1000) }
 
 // Kilonewtons returns the value in kN.
-func (f Force) Kilonewtons() float64 { return float64(f) / (1000) }
+func (f Force) Kilonewtons() float64 { return float64(f) / 1000 }
 
 // PoundsForce returns x lbf (poundForce N).
-func PoundsForce(x float64) Force { return Force(x * (poundForce)) }
+func PoundsForce(x float64) Force { return Force(x * poundForce) }
 
 // PoundsForce returns the value in lbf.
-func (f Force) PoundsForce() float64 { return float64(f) / (poundForce) }
+func (f Force) PoundsForce() float64 { return float64(f) / poundForce }
 
 // OuncesForce returns x ozf (poundForce / 16 N).
 func OuncesForce(x float64) Force { return Force(x * (poundForce / 16)) }
@@ -42,10 +42,10 @@ func OuncesForce(x float64) Force { return Force(x * (poundForce / 16)) }
 func (f Force) OuncesForce() float64 { return float64(f) / (poundForce / 16) }
 
 // KilogramsForce returns x kgf (gravity N).
-func KilogramsForce(x float64) Force { return Force(x * (gravity)) }
+func KilogramsForce(x float64) Force { return Force(x * gravity) }
 
 // KilogramsForce returns the value in kgf.
-func (f Force) KilogramsForce() float64 { return float64(f) / (gravity) }
+func (f Force) KilogramsForce() float64 { return float64(f) / gravity }
 
 // Pressure is a pressure or a stress in pascals. Text is a number and a unit; a missing unit is an error.
 type Pressure float64
@@ -57,22 +57,22 @@ func Pascals(x float64) Pressure { return Pressure(x) }
 func (p Pressure) Pascals() float64 { return float64(p) }
 
 // Kilopascals returns x kPa (1e3 Pa).
-func Kilopascals(x float64) Pressure { return Pressure(x * (1e3)) }
+func Kilopascals(x float64) Pressure { return Pressure(x * 1e3) }
 
 // Kilopascals returns the value in kPa.
-func (p Pressure) Kilopascals() float64 { return float64(p) / (1e3) }
+func (p Pressure) Kilopascals() float64 { return float64(p) / 1e3 }
 
 // Megapascals returns x MPa (1e6 Pa).
-func Megapascals(x float64) Pressure { return Pressure(x * (1e6)) }
+func Megapascals(x float64) Pressure { return Pressure(x * 1e6) }
 
 // Megapascals returns the value in MPa.
-func (p Pressure) Megapascals() float64 { return float64(p) / (1e6) }
+func (p Pressure) Megapascals() float64 { return float64(p) / 1e6 }
 
 // Bars returns x bar (1e5 Pa).
-func Bars(x float64) Pressure { return Pressure(x * (1e5)) }
+func Bars(x float64) Pressure { return Pressure(x * 1e5) }
 
 // Bars returns the value in bar.
-func (p Pressure) Bars() float64 { return float64(p) / (1e5) }
+func (p Pressure) Bars() float64 { return float64(p) / 1e5 }
 
 // PoundsPerSquareInch returns x psi (poundForce / (inch * inch) Pa).
 func PoundsPerSquareInch(x float64) Pressure { return Pressure(x * (poundForce / (inch * inch))) }
@@ -81,10 +81,10 @@ func PoundsPerSquareInch(x float64) Pressure { return Pressure(x * (poundForce /
 func (p Pressure) PoundsPerSquareInch() float64 { return float64(p) / (poundForce / (inch * inch)) }
 
 // Atmospheres returns x atm (101325 Pa).
-func Atmospheres(x float64) Pressure { return Pressure(x * (101325)) }
+func Atmospheres(x float64) Pressure { return Pressure(x * 101325) }
 
 // Atmospheres returns the value in atm.
-func (p Pressure) Atmospheres() float64 { return float64(p) / (101325) }
+func (p Pressure) Atmospheres() float64 { return float64(p) / 101325 }
 
 // KilogramsForcePerSquareCentimeter returns x kgf/cm2 (gravity / 1e-4 Pa).
 func KilogramsForcePerSquareCentimeter(x float64) Pressure { return Pressure(x * (gravity / 1e-4)) }
@@ -138,10 +138,10 @@ func OunceInches(x float64) Torque { return Torque(x * (poundForce / 16 * inch))
 func (t Torque) OunceInches() float64 { return float64(t) / (poundForce / 16 * inch) }
 
 // KilogramForceMeters returns x kgf m (gravity N m).
-func KilogramForceMeters(x float64) Torque { return Torque(x * (gravity)) }
+func KilogramForceMeters(x float64) Torque { return Torque(x * gravity) }
 
 // KilogramForceMeters returns the value in kgf m.
-func (t Torque) KilogramForceMeters() float64 { return float64(t) / (gravity) }
+func (t Torque) KilogramForceMeters() float64 { return float64(t) / gravity }
 
 // Stiffness is a stiffness in newtons per meter. Text is a number and a unit; a missing unit is an error.
 type Stiffness float64
@@ -153,10 +153,10 @@ func NewtonsPerMeter(x float64) Stiffness { return Stiffness(x) }
 func (s Stiffness) NewtonsPerMeter() float64 { return float64(s) }
 
 // NewtonsPerMillimeter returns x N/mm (1000 N/m).
-func NewtonsPerMillimeter(x float64) Stiffness { return Stiffness(x * (1000)) }
+func NewtonsPerMillimeter(x float64) Stiffness { return Stiffness(x * 1000) }
 
 // NewtonsPerMillimeter returns the value in N/mm.
-func (s Stiffness) NewtonsPerMillimeter() float64 { return float64(s) / (1000) }
+func (s Stiffness) NewtonsPerMillimeter() float64 { return float64(s) / 1000 }
 
 // PoundsPerInch returns x lbf/in (poundForce / inch N/m).
 func PoundsPerInch(x float64) Stiffness { return Stiffness(x * (poundForce / inch)) }
@@ -180,16 +180,16 @@ func SquareMeters(x float64) Area { return Area(x) }
 func (a Area) SquareMeters() float64 { return float64(a) }
 
 // SquareCentimeters returns x cm2 (1e-4 m2).
-func SquareCentimeters(x float64) Area { return Area(x * (1e-4)) }
+func SquareCentimeters(x float64) Area { return Area(x * 1e-4) }
 
 // SquareCentimeters returns the value in cm2.
-func (a Area) SquareCentimeters() float64 { return float64(a) / (1e-4) }
+func (a Area) SquareCentimeters() float64 { return float64(a) / 1e-4 }
 
 // SquareMillimeters returns x mm2 (1e-6 m2).
-func SquareMillimeters(x float64) Area { return Area(x * (1e-6)) }
+func SquareMillimeters(x float64) Area { return Area(x * 1e-6) }
 
 // SquareMillimeters returns the value in mm2.
-func (a Area) SquareMillimeters() float64 { return float64(a) / (1e-6) }
+func (a Area) SquareMillimeters() float64 { return float64(a) / 1e-6 }
 
 // SquareInches returns x in2 (inch * inch m2).
 func SquareInches(x float64) Area { return Area(x * (inch * inch)) }
@@ -207,22 +207,22 @@ func CubicMeters(x float64) Volume { return Volume(x) }
 func (v Volume) CubicMeters() float64 { return float64(v) }
 
 // CubicCentimeters returns x cm3 (1e-6 m3).
-func CubicCentimeters(x float64) Volume { return Volume(x * (1e-6)) }
+func CubicCentimeters(x float64) Volume { return Volume(x * 1e-6) }
 
 // CubicCentimeters returns the value in cm3.
-func (v Volume) CubicCentimeters() float64 { return float64(v) / (1e-6) }
+func (v Volume) CubicCentimeters() float64 { return float64(v) / 1e-6 }
 
 // CubicMillimeters returns x mm3 (1e-9 m3).
-func CubicMillimeters(x float64) Volume { return Volume(x * (1e-9)) }
+func CubicMillimeters(x float64) Volume { return Volume(x * 1e-9) }
 
 // CubicMillimeters returns the value in mm3.
-func (v Volume) CubicMillimeters() float64 { return float64(v) / (1e-9) }
+func (v Volume) CubicMillimeters() float64 { return float64(v) / 1e-9 }
 
 // Liters returns x L (1e-3 m3).
-func Liters(x float64) Volume { return Volume(x * (1e-3)) }
+func Liters(x float64) Volume { return Volume(x * 1e-3) }
 
 // Liters returns the value in L.
-func (v Volume) Liters() float64 { return float64(v) / (1e-3) }
+func (v Volume) Liters() float64 { return float64(v) / 1e-3 }
 
 // CubicInches returns x in3 (inch * inch * inch m3).
 func CubicInches(x float64) Volume { return Volume(x * (inch * inch * inch)) }
@@ -246,22 +246,22 @@ func Kilograms(x float64) Mass { return Mass(x) }
 func (m Mass) Kilograms() float64 { return float64(m) }
 
 // Grams returns x g (1e-3 kg).
-func Grams(x float64) Mass { return Mass(x * (1e-3)) }
+func Grams(x float64) Mass { return Mass(x * 1e-3) }
 
 // Grams returns the value in g.
-func (m Mass) Grams() float64 { return float64(m) / (1e-3) }
+func (m Mass) Grams() float64 { return float64(m) / 1e-3 }
 
 // Milligrams returns x mg (1e-6 kg).
-func Milligrams(x float64) Mass { return Mass(x * (1e-6)) }
+func Milligrams(x float64) Mass { return Mass(x * 1e-6) }
 
 // Milligrams returns the value in mg.
-func (m Mass) Milligrams() float64 { return float64(m) / (1e-6) }
+func (m Mass) Milligrams() float64 { return float64(m) / 1e-6 }
 
 // Pounds returns x lb (pound kg).
-func Pounds(x float64) Mass { return Mass(x * (pound)) }
+func Pounds(x float64) Mass { return Mass(x * pound) }
 
 // Pounds returns the value in lb.
-func (m Mass) Pounds() float64 { return float64(m) / (pound) }
+func (m Mass) Pounds() float64 { return float64(m) / pound }
 
 // Ounces returns x oz (pound / 16 kg).
 func Ounces(x float64) Mass { return Mass(x * (pound / 16)) }
@@ -297,16 +297,16 @@ func FeetPerMinute(x float64) Speed { return Speed(x * (foot / 60)) }
 func (s Speed) FeetPerMinute() float64 { return float64(s) / (foot / 60) }
 
 // FeetPerSecond returns x ft/s (foot m/s).
-func FeetPerSecond(x float64) Speed { return Speed(x * (foot)) }
+func FeetPerSecond(x float64) Speed { return Speed(x * foot) }
 
 // FeetPerSecond returns the value in ft/s.
-func (s Speed) FeetPerSecond() float64 { return float64(s) / (foot) }
+func (s Speed) FeetPerSecond() float64 { return float64(s) / foot }
 
 // InchesPerSecond returns x in/s (inch m/s).
-func InchesPerSecond(x float64) Speed { return Speed(x * (inch)) }
+func InchesPerSecond(x float64) Speed { return Speed(x * inch) }
 
 // InchesPerSecond returns the value in in/s.
-func (s Speed) InchesPerSecond() float64 { return float64(s) / (inch) }
+func (s Speed) InchesPerSecond() float64 { return float64(s) / inch }
 
 // MilesPerHour returns x mph (5280 * foot / 3600 m/s).
 func MilesPerHour(x float64) Speed { return Speed(x * (5280 * foot / 3600)) }
@@ -324,22 +324,22 @@ func MetersPerSecondSquared(x float64) Acceleration { return Acceleration(x) }
 func (a Acceleration) MetersPerSecondSquared() float64 { return float64(a) }
 
 // FeetPerSecondSquared returns x ft/s2 (foot m/s2).
-func FeetPerSecondSquared(x float64) Acceleration { return Acceleration(x * (foot)) }
+func FeetPerSecondSquared(x float64) Acceleration { return Acceleration(x * foot) }
 
 // FeetPerSecondSquared returns the value in ft/s2.
-func (a Acceleration) FeetPerSecondSquared() float64 { return float64(a) / (foot) }
+func (a Acceleration) FeetPerSecondSquared() float64 { return float64(a) / foot }
 
 // InchesPerSecondSquared returns x in/s2 (inch m/s2).
-func InchesPerSecondSquared(x float64) Acceleration { return Acceleration(x * (inch)) }
+func InchesPerSecondSquared(x float64) Acceleration { return Acceleration(x * inch) }
 
 // InchesPerSecondSquared returns the value in in/s2.
-func (a Acceleration) InchesPerSecondSquared() float64 { return float64(a) / (inch) }
+func (a Acceleration) InchesPerSecondSquared() float64 { return float64(a) / inch }
 
 // StandardGravities returns x gn (gravity m/s2).
-func StandardGravities(x float64) Acceleration { return Acceleration(x * (gravity)) }
+func StandardGravities(x float64) Acceleration { return Acceleration(x * gravity) }
 
 // StandardGravities returns the value in gn.
-func (a Acceleration) StandardGravities() float64 { return float64(a) / (gravity) }
+func (a Acceleration) StandardGravities() float64 { return float64(a) / gravity }
 
 // AngularSpeed is a speed of rotation in radians per second. Text is a number and a unit; a missing unit is an error.
 type AngularSpeed float64
@@ -393,10 +393,10 @@ func Watts(x float64) Power { return Power(x) }
 func (p Power) Watts() float64 { return float64(p) }
 
 // Kilowatts returns x kW (1e3 W).
-func Kilowatts(x float64) Power { return Power(x * (1e3)) }
+func Kilowatts(x float64) Power { return Power(x * 1e3) }
 
 // Kilowatts returns the value in kW.
-func (p Power) Kilowatts() float64 { return float64(p) / (1e3) }
+func (p Power) Kilowatts() float64 { return float64(p) / 1e3 }
 
 // Horsepower returns x hp (550 * poundForce * foot W).
 func Horsepower(x float64) Power { return Power(x * (550 * poundForce * foot)) }
@@ -411,10 +411,10 @@ func MetricHorsepower(x float64) Power { return Power(x * (75 * gravity)) }
 func (p Power) MetricHorsepower() float64 { return float64(p) / (75 * gravity) }
 
 // ElectricHorsepower returns x hp(E) (746 W).
-func ElectricHorsepower(x float64) Power { return Power(x * (746)) }
+func ElectricHorsepower(x float64) Power { return Power(x * 746) }
 
 // ElectricHorsepower returns the value in hp(E).
-func (p Power) ElectricHorsepower() float64 { return float64(p) / (746) }
+func (p Power) ElectricHorsepower() float64 { return float64(p) / 746 }
 
 // DynamicViscosity is a dynamic viscosity in pascal seconds. Text is a number and a unit; a missing unit is an error.
 type DynamicViscosity float64
@@ -426,16 +426,16 @@ func PascalSeconds(x float64) DynamicViscosity { return DynamicViscosity(x) }
 func (d DynamicViscosity) PascalSeconds() float64 { return float64(d) }
 
 // Centipoises returns x cP (1e-3 Pa s).
-func Centipoises(x float64) DynamicViscosity { return DynamicViscosity(x * (1e-3)) }
+func Centipoises(x float64) DynamicViscosity { return DynamicViscosity(x * 1e-3) }
 
 // Centipoises returns the value in cP.
-func (d DynamicViscosity) Centipoises() float64 { return float64(d) / (1e-3) }
+func (d DynamicViscosity) Centipoises() float64 { return float64(d) / 1e-3 }
 
 // Poises returns x P (0.1 Pa s).
-func Poises(x float64) DynamicViscosity { return DynamicViscosity(x * (0.1)) }
+func Poises(x float64) DynamicViscosity { return DynamicViscosity(x * 0.1) }
 
 // Poises returns the value in P.
-func (d DynamicViscosity) Poises() float64 { return float64(d) / (0.1) }
+func (d DynamicViscosity) Poises() float64 { return float64(d) / 0.1 }
 
 // Reyns returns x reyn (poundForce / (inch * inch) Pa s).
 func Reyns(x float64) DynamicViscosity { return DynamicViscosity(x * (poundForce / (inch * inch))) }
@@ -463,16 +463,16 @@ func SquareMetersPerSecond(x float64) KinematicViscosity { return KinematicVisco
 func (k KinematicViscosity) SquareMetersPerSecond() float64 { return float64(k) }
 
 // Centistokes returns x cSt (1e-6 m2/s).
-func Centistokes(x float64) KinematicViscosity { return KinematicViscosity(x * (1e-6)) }
+func Centistokes(x float64) KinematicViscosity { return KinematicViscosity(x * 1e-6) }
 
 // Centistokes returns the value in cSt.
-func (k KinematicViscosity) Centistokes() float64 { return float64(k) / (1e-6) }
+func (k KinematicViscosity) Centistokes() float64 { return float64(k) / 1e-6 }
 
 // Stokes returns x St (1e-4 m2/s).
-func Stokes(x float64) KinematicViscosity { return KinematicViscosity(x * (1e-4)) }
+func Stokes(x float64) KinematicViscosity { return KinematicViscosity(x * 1e-4) }
 
 // Stokes returns the value in St.
-func (k KinematicViscosity) Stokes() float64 { return float64(k) / (1e-4) }
+func (k KinematicViscosity) Stokes() float64 { return float64(k) / 1e-4 }
 
 // FlowRate is a volume flow in cubic meters per second. Text is a number and a unit; a missing unit is an error.
 type FlowRate float64
@@ -484,10 +484,10 @@ func CubicMetersPerSecond(x float64) FlowRate { return FlowRate(x) }
 func (f FlowRate) CubicMetersPerSecond() float64 { return float64(f) }
 
 // LitersPerSecond returns x L/s (1e-3 m3/s).
-func LitersPerSecond(x float64) FlowRate { return FlowRate(x * (1e-3)) }
+func LitersPerSecond(x float64) FlowRate { return FlowRate(x * 1e-3) }
 
 // LitersPerSecond returns the value in L/s.
-func (f FlowRate) LitersPerSecond() float64 { return float64(f) / (1e-3) }
+func (f FlowRate) LitersPerSecond() float64 { return float64(f) / 1e-3 }
 
 // CubicFeetPerMinute returns x ft3/min (foot * foot * foot / 60 m3/s).
 func CubicFeetPerMinute(x float64) FlowRate { return FlowRate(x * (foot * foot * foot / 60)) }
@@ -505,10 +505,10 @@ func KilogramsPerCubicMeter(x float64) Density { return Density(x) }
 func (d Density) KilogramsPerCubicMeter() float64 { return float64(d) }
 
 // GramsPerCubicCentimeter returns x g/cm3 (1000 kg/m3).
-func GramsPerCubicCentimeter(x float64) Density { return Density(x * (1000)) }
+func GramsPerCubicCentimeter(x float64) Density { return Density(x * 1000) }
 
 // GramsPerCubicCentimeter returns the value in g/cm3.
-func (d Density) GramsPerCubicCentimeter() float64 { return float64(d) / (1000) }
+func (d Density) GramsPerCubicCentimeter() float64 { return float64(d) / 1000 }
 
 // PoundsPerCubicInch returns x lb/in3 (pound / (inch * inch * inch) kg/m3).
 func PoundsPerCubicInch(x float64) Density { return Density(x * (pound / (inch * inch * inch))) }
@@ -526,7 +526,7 @@ func PerKelvin(x float64) Expansion { return Expansion(x) }
 func (e Expansion) PerKelvin() float64 { return float64(e) }
 
 // PerDegreeFahrenheit returns x 1/degF (1.8 1/K).
-func PerDegreeFahrenheit(x float64) Expansion { return Expansion(x * (1.8)) }
+func PerDegreeFahrenheit(x float64) Expansion { return Expansion(x * 1.8) }
 
 // PerDegreeFahrenheit returns the value in 1/degF.
-func (e Expansion) PerDegreeFahrenheit() float64 { return float64(e) / (1.8) }
+func (e Expansion) PerDegreeFahrenheit() float64 { return float64(e) / 1.8 }

@@ -22,9 +22,11 @@ func kind[Q interface {
 	~float64
 	encoding.TextMarshaler
 }](name, si string, parse func(string) (Q, error)) parsed {
-	return parsed{name, si,
+	return parsed{
+		name, si,
 		func(s string) (float64, error) { q, err := parse(s); return float64(q), err },
-		func(x float64) (string, error) { b, err := Q(x).MarshalText(); return string(b), err }}
+		func(x float64) (string, error) { b, err := Q(x).MarshalText(); return string(b), err },
+	}
 }
 
 var quantities = []parsed{
