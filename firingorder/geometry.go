@@ -1,16 +1,19 @@
 package firingorder
 
 import (
-	"fmt"
 	"slices"
+	"strconv"
 
 	"example.com/trialfit/units"
 )
 
-// Crank names a crank by its geometry: the pin angles of one bank.
+// Crank names a crank by its geometry: the angles of the pins that one bank sits
+// on, in the order along the shaft.
 type Crank uint8
 
-// The cranks, pin angles in degrees in rotation. Mirrored takes their negatives.
+// The cranks with their pin angles, crank degrees in rotation. A config's
+// Mirrored takes their negatives: the mirror image of the crank, or the same one
+// turning the other way.
 const (
 	CrankUnstated   Crank = iota
 	OnePin                // 0
@@ -26,6 +29,13 @@ const (
 	EightSplit            // 0 180 270 90 90 270 180 0: a four inside a four
 	EightTwoFours         // 0 180 180 0 270 90 90 270
 )
+
+// String returns the name of the crank.
+func (k Crank) String() string {
+	return named(k, "not stated", "one pin", "two pins in line", "two pins opposed", "two pins at 90 degrees",
+		"three pins at 120 degrees", "four pins in one plane", "four pins in two planes", "five pins in line order", "five pins in star order",
+		"six pins at 120 degrees", "eight pins, a four inside a four", "eight pins, two fours at 90 degrees")
+}
 
 func (k Crank) pins() []int64 {
 	switch k {
@@ -61,7 +71,7 @@ func (k Crank) pins() []int64 {
 func pinTurns(k Crank, mirrored bool) ([]Turn, error) {
 	p := k.pins()
 	if p == nil {
-		return nil, refuse("Crank", fmt.Sprint(uint8(k)), "want a named crank", units.ErrMissing)
+		return nil, refuse("Crank", k.String(), "want a named crank", units.ErrMissing)
 	}
 	t := make([]Turn, len(p))
 	for i, d := range p {
@@ -75,13 +85,31 @@ func pinTurns(k Crank, mirrored bool) ([]Turn, error) {
 
 // InlineConfig describes an in-line engine, numbered along the shaft.
 type InlineConfig struct {
-	Crank        Crank
-	Mirrored     bool
+	Crank        Crank // sets the number of cylinders; CrankUnstated is refused
+	Mirrored     bool  // every pin angle negative
 	NumberedFrom End
 	Rotation     Rotation
 }
 
-// Inline returns the layout of an in-line engine of 1 to 6 or 8 cylinders.
+// Inline returns the layout of an in-line engine of 1 to 6 or 8 cylinders, one
+// bank "A", each cylinder on a pin of its own:
+//
+//	TDC = pin1 - pin   modulo 360
+//
+// with the pins that Crank lists (crank deg in rotation), their negatives if
+// Mirrored.
+//
+// Errors: units.ErrMissing for no named crank, units.ErrRange for an unknown end
+// or rotation.
+//
+// Source: geometry of a crank without pin offset; the cranks follow from the
+// orders that the rows print (pin = axis - firing angle), the one of the in-line
+// five from the order 1-2-4-5-3, which is common practice.
+//
+// Rows: inline-1-tdc, inline-2-tdc, inline-3-tdc, inline-4-tdc,
+// inline-4-two-plane-tdc, inline-5-tdc, inline-6-tdc, inline-6-mirrored-tdc,
+// inline-8-split-tdc, inline-8-two-fours-tdc, fo-in-line-six,
+// fo-in-line-four-alternative, fo-in-line-eight.
 func Inline(c InlineConfig) (*Layout, error) {
 	t, err := pinTurns(c.Crank, c.Mirrored)
 	if err != nil {
@@ -97,12 +125,16 @@ func Inline(c InlineConfig) (*Layout, error) {
 // Numbering is how the cylinders of two banks are numbered.
 type Numbering uint8
 
-// The schemes. Cylinder 1 is the first of bank A in both.
+// The schemes. Cylinder 1 is the first of bank A in both; n is the number of
+// cylinders.
 const (
 	NumberingUnstated Numbering = iota
 	Alternating                 // A1 = 1, B1 = 2, A2 = 3
-	Bankwise                    // all of bank A, then all of bank B
+	Bankwise                    // A1 = 1, A2 = 2, then B1 = n/2 + 1
 )
+
+// String returns the name of the scheme.
+func (n Numbering) String() string { return named(n, "not stated", "alternating", "bankwise") }
 
 // Passed says when the crank passes the bank of cylinder 1 across the bank angle.
 type Passed uint8
@@ -114,11 +146,14 @@ const (
 	PassedLast            // bank B lies the bank angle before bank A
 )
 
+// String returns the name of the orientation.
+func (p Passed) String() string { return named(p, "not stated", "passed first", "passed last") }
+
 // VConfig describes an engine with two banks.
 type VConfig struct {
-	Crank     Crank // the pins of bank A
-	Mirrored  bool
-	BankAngle Turn // over 0, at most half a turn
+	Crank     Crank // the pins of bank A; sets half the number of cylinders
+	Mirrored  bool  // every pin angle of Crank negative; Split keeps its sign
+	BankAngle Turn  // over 0, at most half a turn
 	// Split is the pin of bank B less the pin of its neighbor in bank A,
 	// positive in rotation; 0 is a shared pin.
 	Split        Turn
@@ -128,17 +163,37 @@ type VConfig struct {
 	Rotation     Rotation
 }
 
-// V returns the layout of a V engine. Numbering and orientation must be stated:
-// the same order is right under one of them and impossible under another.
+// V returns the layout of a V engine, banks "A" and "B". For a cylinder of bank
+// A, and for its neighbor in bank B,
 //
-// Rows: v8-feasible-1-8-4-3-6-5-7-2-alternating-last, v8-feasible-1-8-4-3-6-5-7-2-bankwise-first.
+//	TDC(A) = pin1 - pin
+//	TDC(B) = TDC(A) + s V - split   modulo 360
+//
+// with the pins that Crank lists (crank deg in rotation), V = BankAngle, s = +1
+// if the bank of cylinder 1 is passed first and -1 if last, split = Split. Firing
+// is even with split = s V - k 720/n for some whole k: for a V6 of 60, 72, 90 and
+// 120 degrees passed first -60, -48, -30 and 0. Numbering and orientation must be
+// stated: an order is right under one of them and impossible under another.
+//
+// Errors: units.ErrMissing for no crank, numbering or orientation, units.ErrRange
+// for a bank angle of 0, less, or over half a turn, units.ErrInexact for
+// fractions too fine to add.
+//
+// Source: geometry of a crank without pin offset; printed split: service manual on
+// the crankshaft of a 72 degree V6; order: Auto Engine Repair (2021), p. 126, Fig.
+// 6-2.
+//
+// Rows: v8-feasible-1-8-4-3-6-5-7-2-alternating-last,
+// v8-feasible-1-8-4-3-6-5-7-2-bankwise-first, v6-60-split, v6-72-split,
+// v6-90-split, v10-72-split, v2-45-spacing, v10-90-oddfire,
+// v6-90-tdc, v12-60-tdc, fo-v12, same-pattern-v8.
 func V(c VConfig) (*Layout, error) {
 	pins, err := pinTurns(c.Crank, c.Mirrored)
 	if err != nil {
 		return nil, err
 	}
 	if c.Numbering != Alternating && c.Numbering != Bankwise {
-		return nil, refuse("Numbering", "", "want Alternating or Bankwise", units.ErrMissing)
+		return nil, refuse("Numbering", c.Numbering.String(), "want Alternating or Bankwise", units.ErrMissing)
 	}
 	v := c.BankAngle
 	if v.num <= 0 || v.num > (v.denMinus1+1)/2 {
@@ -149,7 +204,7 @@ func V(c VConfig) (*Layout, error) {
 	case PassedLast:
 		v.num = -v.num
 	default:
-		return nil, refuse("BankOfOne", "", "want PassedFirst or PassedLast", units.ErrMissing)
+		return nil, refuse("BankOfOne", c.BankOfOne.String(), "want PassedFirst or PassedLast", units.ErrMissing)
 	}
 	cfg := Config{Banks: []Bank{{Name: "A"}, {"B", v}}, Throws: pins, NumberedFrom: c.NumberedFrom, Rotation: c.Rotation}
 	split := c.Split.num != 0
@@ -185,17 +240,34 @@ func V(c VConfig) (*Layout, error) {
 // BoxerConfig describes an opposed engine in which facing pistons move against
 // each other: banks and neighboring pins 180 degrees apart.
 type BoxerConfig struct {
-	Cylinders    int // 2, 4 or 6
-	Mirrored     bool
+	Cylinders    int  // 2, 4 or 6
+	Mirrored     bool // every pin angle negative
 	Numbering    Numbering
 	NumberedFrom End
 	Rotation     Rotation
 }
 
-// Boxer returns the layout of an opposed engine.
+// Boxer returns the layout of an opposed engine of 2, 4 or 6 cylinders: a V with
+// BankAngle and Split of 180 crank degrees, so that facing cylinders reach TDC
+// together,
+//
+//	TDC(A) = TDC(B) = pin1 - pin   modulo 360
+//
+// with the pins of bank A (crank deg in rotation) 0, 0 180 or 0 240 120, their
+// negatives if Mirrored.
+//
+// Errors: units.ErrRange for another number of cylinders, units.ErrMissing for no
+// numbering.
+//
+// Source: FAA-H-8083-32, chapter 1, for the orders of the four and the six.
+//
+// Rows: boxer-2-tdc, boxer-4-tdc, boxer-6-tdc, fo-opposed-six, fo-opposed-four-a,
+// boxer-6-order, boxer-4-order.
 func Boxer(c BoxerConfig) (*Layout, error) {
-	v := VConfig{Mirrored: c.Mirrored, BankAngle: reduced(1, 2), Split: reduced(1, 2), Numbering: c.Numbering,
-		BankOfOne: PassedFirst, NumberedFrom: c.NumberedFrom, Rotation: c.Rotation}
+	v := VConfig{
+		Mirrored: c.Mirrored, BankAngle: reduced(1, 2), Split: reduced(1, 2), Numbering: c.Numbering,
+		BankOfOne: PassedFirst, NumberedFrom: c.NumberedFrom, Rotation: c.Rotation,
+	}
 	switch c.Cylinders {
 	case 2:
 		v.Crank = OnePin
@@ -204,7 +276,7 @@ func Boxer(c BoxerConfig) (*Layout, error) {
 	case 6:
 		v.Crank = ThreeEven
 	default:
-		return nil, refuse("Cylinders", fmt.Sprint(c.Cylinders), "want 2, 4 or 6", units.ErrRange)
+		return nil, refuse("Cylinders", strconv.Itoa(c.Cylinders), "want 2, 4 or 6", units.ErrRange)
 	}
 	return V(v)
 }

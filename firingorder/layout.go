@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"unicode"
 
 	"example.com/trialfit/units"
 )
@@ -29,10 +30,16 @@ const (
 	CounterClockwise
 )
 
-// Bank is a row of cylinders: its name and the direction of its axis.
+// String returns the name of the end.
+func (e End) String() string { return named(e, "not stated", "free end", "driving end") }
+
+// String returns the name of the sense.
+func (r Rotation) String() string { return named(r, "not stated", "clockwise", "counter-clockwise") }
+
+// Bank is a row of cylinders.
 type Bank struct {
-	Name string
-	Axis Turn
+	Name string // a letter, then letters and digits: "A", "left", "c3"
+	Axis Turn   // direction of the cylinder axes, positive in crank rotation
 }
 
 // Cylinder says where a cylinder sits: the name of its bank and its throw,
@@ -42,11 +49,14 @@ type Cylinder struct {
 	Throw int
 }
 
-// Config describes a crank layout. Cylinders[i] is cylinder i+1.
+// Config describes a crank layout. Angles may have any common reference; only
+// their differences count.
 type Config struct {
-	Banks        []Bank
-	Throws       []Turn // pin angles along the shaft from NumberedFrom
-	Cylinders    []Cylinder
+	Banks     []Bank
+	Throws    []Turn     // pin angles along the shaft from NumberedFrom, positive in rotation
+	Cylinders []Cylinder // Cylinders[i] is cylinder i+1
+	// NumberedFrom and Rotation record what the numbers and the sign refer to.
+	// They change no result, and their zero values say that they were not stated.
 	NumberedFrom End
 	Rotation     Rotation
 }
@@ -62,22 +72,49 @@ type Layout struct {
 
 const maxCylinders = 64
 
-// NewLayout checks a description and computes the TDC position of every
-// cylinder. Errors name the bank, throw or cylinder.
+// maxBankName keeps labels and error messages short.
+const maxBankName = 32
+
+// bankName reports whether labels made from the name can be read back.
+func bankName(s string) bool {
+	for i, r := range s {
+		if !unicode.IsLetter(r) && (i == 0 || !unicode.IsDigit(r)) {
+			return false
+		}
+	}
+	return s != "" && len(s) <= maxBankName
+}
+
+// NewLayout checks a description and computes the crank position at which every
+// cylinder reaches TDC, see Layout.TDC. It takes 1 to 64 cylinders, each on a
+// named bank and an existing throw, no two on the same.
+//
+// Errors name the bank, throw or cylinder: units.ErrMissing for no cylinders, no
+// name or a bank that is not there, units.ErrSyntax for a bank name that labels
+// cannot carry, units.ErrConflict for a name or a place used twice,
+// units.ErrRange for a throw or a number outside its range, units.ErrInexact for
+// angles without a common denominator under 2^46.
+//
+// Source: geometry of a crank without pin offset.
 //
 // Rows: v8-xplane-alt-trail-1-intervals, radial14-intervals.
 func NewLayout(c Config) (*Layout, error) {
 	if len(c.Cylinders) == 0 {
 		return nil, refuse("Cylinders", "", "want at least one", units.ErrMissing)
 	}
-	if len(c.Cylinders) > maxCylinders {
-		return nil, refuse("Cylinders", strconv.Itoa(len(c.Cylinders)), "want at most 64", units.ErrRange)
+	for _, f := range []struct {
+		name string
+		n    int
+	}{{"Cylinders", len(c.Cylinders)}, {"Banks", len(c.Banks)}, {"Throws", len(c.Throws)}} {
+		if f.n > maxCylinders {
+			return nil, refuse(f.name, strconv.Itoa(f.n), "want at most 64", units.ErrRange)
+		}
 	}
 	if c.NumberedFrom > DrivingEnd {
-		return nil, refuse("NumberedFrom", fmt.Sprint(c.NumberedFrom), "want a named end", units.ErrRange)
+		return nil, refuse("NumberedFrom", c.NumberedFrom.String(), "want a named end", units.ErrRange)
 	}
 	if c.Rotation > CounterClockwise {
-		return nil, refuse("Rotation", fmt.Sprint(c.Rotation), "want a named sense", units.ErrRange)
+		return nil, refuse("Rotation", c.Rotation.String(), "want a named sense", units.ErrRange)
 	}
 	c.Banks, c.Throws, c.Cylinders = slices.Clone(c.Banks), slices.Clone(c.Throws), slices.Clone(c.Cylinders)
 	l := &Layout{config: c, turn: 1}
@@ -86,6 +123,9 @@ func NewLayout(c Config) (*Layout, error) {
 		field := fmt.Sprintf("Banks[%d]", i)
 		if b.Name == "" {
 			return nil, refuse(field, "", "want a name", units.ErrMissing)
+		}
+		if !bankName(b.Name) {
+			return nil, refuse(field, b.Name, "want a name of a letter, then letters and digits, at most 32 bytes", units.ErrSyntax)
 		}
 		if _, twice := axis[b.Name]; twice {
 			return nil, refuse(field, b.Name, "another bank has this name", units.ErrConflict)
@@ -100,7 +140,7 @@ func NewLayout(c Config) (*Layout, error) {
 			return nil, err
 		}
 	}
-	seen := map[Cylinder]int{}
+	seen, labeled := map[Cylinder]int{}, map[string]int{}
 	for i, cy := range c.Cylinders {
 		field := fmt.Sprintf("cylinder %d", i+1)
 		a, ok := axis[cy.Bank]
@@ -121,7 +161,12 @@ func NewLayout(c Config) (*Layout, error) {
 				rank++
 			}
 		}
-		l.labels = append(l.labels, cy.Bank+strconv.Itoa(rank))
+		label := cy.Bank + strconv.Itoa(rank)
+		if other := labeled[label]; other > 0 {
+			return nil, refuse(field, label, fmt.Sprintf("cylinder %d has the same label: rename a bank", other), units.ErrConflict)
+		}
+		labeled[label] = i + 1
+		l.labels = append(l.labels, label)
 	}
 	for i, first := 0, l.tdc[0]; i < len(l.tdc); i++ {
 		l.tdc[i] = l.mod(l.tdc[i] - first)
@@ -144,12 +189,29 @@ func (l *Layout) ticks(t Turn) int64 { d := t.denMinus1 + 1; return t.num % d * 
 
 func (l *Layout) mod(x int64) int64 { x %= l.turn; return (x + l.turn) % l.turn }
 
-// Cylinders returns the number of cylinders.
-func (l *Layout) Cylinders() int { return len(l.tdc) }
+// Cylinders returns the number of cylinders; 0 for a layout that NewLayout did
+// not make.
+func (l *Layout) Cylinders() int {
+	if l == nil {
+		return 0
+	}
+	return len(l.tdc)
+}
 
-// Label returns bank and place in the bank, "A1", or "" for no such cylinder.
+// Config returns a copy of the description.
+func (l *Layout) Config() Config {
+	if l == nil {
+		return Config{}
+	}
+	c := l.config
+	c.Banks, c.Throws, c.Cylinders = slices.Clone(c.Banks), slices.Clone(c.Throws), slices.Clone(c.Cylinders)
+	return c
+}
+
+// Label returns bank and place in the bank counted along the shaft, "A1", or ""
+// for no such cylinder.
 func (l *Layout) Label(cylinder int) string {
-	if cylinder < 1 || cylinder > len(l.labels) {
+	if l == nil || cylinder < 1 || cylinder > len(l.labels) {
 		return ""
 	}
 	return l.labels[cylinder-1]
@@ -158,16 +220,37 @@ func (l *Layout) Label(cylinder int) string {
 // TDC answers how far the crank turns from TDC of cylinder 1 to TDC of another:
 //
 //	TDC = (axis - pin) - (axis1 - pin1)   modulo 360, in [0, 360)
+//
+// with axis = Bank.Axis of the cylinder's bank and pin = the entry of
+// Config.Throws that it sits on (crank deg, positive in rotation), axis1 and pin1
+// those of cylinder 1. It is rounded once. No pin offset; main rods only.
+//
+// Errors: units.ErrRange for a cylinder that the layout does not have.
+//
+// Source: geometry of a crank without pin offset; the piston is at TDC when its
+// pin points along the cylinder axis.
+//
+// Rows: tdc-v8-8, tdc-v6-90-split-4, tdc-radial14-10.
 func (l *Layout) TDC(cylinder int) (units.CrankAngle, error) {
 	if err := l.check("cylinder", cylinder); err != nil {
 		return 0, err
 	}
-	return angleOf(l.tdc[cylinder-1], l.turn), nil
+	return angleOf(l.tdc[cylinder-1], l.turn).WrapTurn(), nil // a hair under 360 rounds to 0
 }
 
-// SharedTDC returns the groups of two or more cylinders that reach TDC at the
-// same crank position, ordered by lowest number. It does not say which fires.
+// SharedTDC answers which cylinders reach TDC together: groups of two or more
+// whose Layout.TDC is exactly equal (compared as fractions, not as rounded
+// angles), each group ascending, in the order of their lowest numbers; none
+// where no two agree. It does not say which of them fires: Engine.CompanionOf
+// does.
+//
+// Source: geometry of a crank without pin offset.
+//
+// Rows: v8-xplane-alt-trail-1-pairs, v6-90-oddfire-pairs, radial14-pairs.
 func (l *Layout) SharedTDC() [][]int {
+	if l == nil {
+		return nil
+	}
 	var groups [][]int
 	for i, t := range l.tdc {
 		if slices.Index(l.tdc, t) != i {

@@ -3,6 +3,7 @@ package firingorder
 import (
 	"fmt"
 	"math/big"
+	"strconv"
 
 	"example.com/trialfit/units"
 )
@@ -28,29 +29,48 @@ func reduced(num, den int64) Turn {
 	return Turn{num / g, den/g - 1}
 }
 
-// Fraction returns num/den of a turn; 360/7 degrees is Fraction(1, 7). The
-// denominator is 1 to 360e9 and the magnitude at most 1000 turns.
+// Fraction returns num/den of a turn exactly; a cylinder of a seven-cylinder
+// row stands Fraction(1, 7) from the next. The denominator is 1 to 360e9, the
+// magnitude less than 1000 turns; anything else is units.ErrRange.
 //
-// Rows: v8-xplane-alt-trail-1-intervals, radial14-intervals.
+// Source: a turn is 360 degrees, by definition.
+//
+// Rows: radial7-intervals, radial14-intervals.
 func Fraction(num, den int64) (Turn, error) {
 	if den < 1 || den > maxDenominator {
-		return Turn{}, refuse("den", fmt.Sprint(den), "want a denominator from 1 to 360e9", units.ErrRange)
+		return Turn{}, refuse("den", strconv.FormatInt(den, 10), "want a denominator from 1 to 360e9", units.ErrRange)
 	}
 	if num/den >= maxTurns || num/den <= -maxTurns {
-		return Turn{}, refuse("num", fmt.Sprint(num), "want less than 1000 turns", units.ErrRange)
+		return Turn{}, refuse("num", strconv.FormatInt(num, 10), "want less than 1000 turns", units.ErrRange)
 	}
 	return reduced(num, den), nil
 }
 
-// TurnOf returns the exact fraction that a crank angle is; less than 1000 turns.
+// TurnOf returns the exact fraction of a turn that a crank angle is:
+//
+//	turn = a / 360
+//
+// with a (crank deg) under 1000 turns in magnitude; more is units.ErrRange.
+//
+// Source: a turn is 360 degrees, by definition.
+//
+// Rows: turn-1-7, turn-m72.
 func TurnOf(a units.CrankAngle) (Turn, error) { return Fraction(int64(a), int64(units.CrankTurn)) }
 
-// Degrees returns a whole number of crank degrees, less than 1000 turns.
+// Degrees returns a whole number of crank degrees as a fraction of a turn. The
+// magnitude is less than 1000 turns; more is units.ErrRange.
 //
-// Rows: v8-xplane-alt-trail-1-intervals, radial14-intervals.
+// Source: a turn is 360 degrees, by definition.
+//
+// Rows: v8-xplane-alt-trail-1-intervals, v6-72-bw-intervals.
 func Degrees(d int64) (Turn, error) { return Fraction(d, 360) }
 
-// Angle returns the fraction as a crank angle, to the nearest 1e-9 degree.
+// Angle returns the fraction as a crank angle, 360 num/den, to the nearest
+// 1e-9 degree, ties away from zero.
+//
+// Source: a turn is 360 degrees, by definition.
+//
+// Rows: turn-1-7, turn-m72.
 func (t Turn) Angle() units.CrankAngle { return angleOf(t.num, t.denMinus1+1) }
 
 // String returns the fraction, "1/7 turn".
@@ -70,4 +90,12 @@ func angleOf(num, den int64) units.CrankAngle {
 
 func refuse(field, value, reason string, kind error) error {
 	return &units.InputError{Package: "firingorder", Field: field, Value: value, Reason: reason, Kind: kind}
+}
+
+// named returns the name that stands at the place k of an enumeration.
+func named[E ~uint8](k E, names ...string) string {
+	if int(k) < len(names) {
+		return names[k]
+	}
+	return strconv.Itoa(int(k))
 }

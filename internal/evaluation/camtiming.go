@@ -149,7 +149,7 @@ func camCards(add adder) {
 		}
 		if in.has("bushings") {
 			x.Steps.Bushings = read(in, "bushings", func(s string) (l []units.CrankAngle, err error) {
-				for _, p := range strings.SplitSeq(s, ",") {
+				for p := range strings.SplitSeq(s, ",") {
 					a, err := units.ParseCrankAngle(p)
 					if err != nil {
 						return nil, err
@@ -221,7 +221,7 @@ func tableLobe(in *inputs, round units.Length) (*camtiming.TableLobe, error) {
 func cardLobe(in *inputs) (*camtiming.CardLobe, error) {
 	s := camtiming.CardLobeSpec{MaxLift: in.length("lift")}
 	s.Durations = read(in, "durations", func(t string) (d []camtiming.DurationAt, err error) {
-		for _, p := range strings.SplitSeq(t, ",") {
+		for p := range strings.SplitSeq(t, ",") {
 			lift, dur, ok := strings.Cut(p, ":")
 			if !ok {
 				return nil, fmt.Errorf("want lift:duration, got %q", p)
@@ -521,7 +521,7 @@ func camSplit(add adder) {
 			return Answer{}, err
 		}
 		var durations []camtiming.DurationAt
-		for _, t := range strings.SplitSeq(in.text("durations"), ",") {
+		for t := range strings.SplitSeq(in.text("durations"), ",") {
 			lift, dur, _ := strings.Cut(t, ":")
 			durations = append(durations, camtiming.DurationAt{Lift: units.MustParseLength(lift), Duration: units.MustParseCrankAngle(dur)})
 		}

@@ -1,9 +1,14 @@
 package evaluation
 
 import (
+	"errors"
 	"fmt"
+	"math"
+	"slices"
 	"strconv"
 	"strings"
+
+	"gonum.org/v1/gonum/stat/combin"
 
 	"example.com/trialfit/firingorder"
 	"example.com/trialfit/internal/reference"
@@ -11,29 +16,193 @@ import (
 )
 
 func firingCases() []Case {
-	build := strings.Fields("firingorder.NewLayout firingorder.Fraction firingorder.Degrees firingorder.ParseOrder firingorder.NewEngine")
-	return []Case{
-		{Quantity: "firing intervals of a layout", Symbols: append(build[:len(build):len(build)], "firingorder.Engine.Intervals"), Eval: func(r reference.Row) (Answer, error) {
-			e, _, err := firingEngine(r)
-			if err != nil {
-				return Answer{}, err
-			}
-			var s []string
-			for _, g := range e.Intervals() {
-				// The table prints four decimals.
-				s = append(s, strconv.FormatFloat(float64(int64(g.Degrees()*1e4+0.5))/1e4, 'f', -1, 64))
-			}
-			return Text(strings.Join(s, "-")), nil
-		}},
-		{Quantity: "cylinders that share TDC 360 degrees apart", Symbols: append(build[:len(build):len(build)], "firingorder.Engine.CompanionOf", "firingorder.Engine.Order"), Eval: func(r reference.Row) (Answer, error) {
-			e, _, err := firingEngine(r)
-			if err != nil {
-				return Answer{}, err
-			}
-			return companionText(e)
-		}},
-		{Quantity: "crank that a 90 deg V8 order fits", Symbols: strings.Fields("firingorder.V firingorder.NewEngine firingorder.ParseOrder firingorder.Engine.CompanionOf"), Eval: evalV8},
+	layout := strings.Fields("firingorder.NewLayout firingorder.Fraction firingorder.Degrees")
+	engine := append(slices.Clip(layout), "firingorder.ParseOrder", "firingorder.NewEngine")
+	named := strings.Fields("firingorder.Inline firingorder.V firingorder.Boxer firingorder.TurnOf")
+	with := func(base []string, more ...string) []string {
+		var s []string
+		for _, m := range more {
+			s = append(s, "firingorder."+m)
+		}
+		return append(s, base...)
 	}
+	return []Case{
+		{Quantity: "firing intervals of a layout", Symbols: with(engine, "Engine.Intervals"), Eval: func(r reference.Row) (Answer, error) {
+			return onEngine(r, func(_ *inputs, e *firingorder.Engine) (Answer, error) {
+				s := make([]string, 0, len(e.Order()))
+				for _, g := range e.Intervals() {
+					// The table prints four decimals.
+					s = append(s, strconv.FormatFloat(math.Round(g.Degrees()*1e4)/1e4, 'f', -1, 64))
+				}
+				return Text(strings.Join(s, "-")), nil
+			})
+		}},
+		{Quantity: "cylinders that share TDC 360 degrees apart", Symbols: with(engine, "Engine.CompanionOf", "Engine.Order", "Layout.SharedTDC"), Eval: func(r reference.Row) (Answer, error) {
+			return onEngine(r, func(_ *inputs, e *firingorder.Engine) (Answer, error) { return companionText(e) })
+		}},
+		{Quantity: "crank that a 90 deg V8 order fits", Symbols: with(engine, "V", "TurnOf", "Engine.CompanionOf", "Engine.Even", "Layout.SharedTDC"), Eval: evalV8},
+		{Quantity: "TDC of a cylinder after cylinder 1", Symbols: with(layout, "Layout.TDC"), Eval: func(r reference.Row) (Answer, error) {
+			return onEngine(r, func(in *inputs, e *firingorder.Engine) (Answer, error) {
+				a, err := e.Layout().TDC(in.int("cylinder"))
+				return in.answer(Number(a.Degrees()), err)
+			})
+		}},
+		{Quantity: "firing angle of a cylinder", Symbols: with(engine, "Engine.FiringAngle"), Eval: func(r reference.Row) (Answer, error) {
+			return onEngine(r, func(in *inputs, e *firingorder.Engine) (Answer, error) {
+				a, err := e.FiringAngle(in.int("cylinder"))
+				return in.answer(Number(a.Degrees()), err)
+			})
+		}},
+		{Quantity: "cycle angle and stroke of a cylinder", Symbols: with(engine, "Engine.PhaseAt"), Eval: func(r reference.Row) (Answer, error) {
+			return onEngine(r, func(in *inputs, e *firingorder.Engine) (Answer, error) {
+				p, err := e.PhaseAt(in.int("cylinder"), in.crank("engine"))
+				return in.answer(Text(shortest(p.Angle.Degrees())+" "+p.Stroke.String()), err)
+			})
+		}},
+		{Quantity: "whether firing is even", Symbols: with(engine, "Engine.Even"), Eval: func(r reference.Row) (Answer, error) {
+			return onEngine(r, func(_ *inputs, e *firingorder.Engine) (Answer, error) {
+				if e.Even() {
+					return Text("yes"), nil
+				}
+				return Text("no"), nil
+			})
+		}},
+		{Quantity: "order after companions change places", Symbols: with(engine, "Engine.CompanionOf"), Eval: evalSwap},
+		{Quantity: "run within the firing order of a layout", Symbols: with(engine, "Engine.Order"), Eval: func(r reference.Row) (Answer, error) {
+			return onEngine(r, func(in *inputs, e *firingorder.Engine) (Answer, error) {
+				o, from, count := e.Order(), in.int("from"), in.int("count")
+				i := slices.Index(o, from)
+				if in.err != nil || i < 0 || count > len(o) {
+					return Answer{}, fmt.Errorf("no run of %d from %d: %w", count, from, in.err)
+				}
+				return Text(append(o[i:], o[:i]...)[:count].String()), nil
+			})
+		}},
+		{Quantity: "order written in labels", Symbols: with(layout, "Layout.ParseOrder"), Eval: func(r reference.Row) (Answer, error) {
+			in := &inputs{row: r}
+			l, err := firingLayout(in)
+			if err != nil {
+				return Answer{}, err
+			}
+			o, err := l.ParseOrder(in.text("labels"))
+			if err != nil {
+				return Answer{}, err
+			}
+			e, err := firingorder.NewEngine(firingorder.EngineConfig{Layout: l, Order: o})
+			if err != nil {
+				return Answer{}, err
+			}
+			return in.answer(Text(e.Order().String()), nil)
+		}},
+		{Quantity: "mean firing interval", Symbols: with(layout, "NewEngine", "Engine.Intervals"), Eval: func(r reference.Row) (Answer, error) {
+			in := &inputs{row: r}
+			g, err := evenInterval(in)
+			return in.answer(Number(g.Degrees()), err)
+		}},
+		{Quantity: "gap or overlap of power strokes", Symbols: with(layout, "NewEngine", "Engine.Intervals"), Eval: func(r reference.Row) (Answer, error) {
+			in := &inputs{row: r}
+			g, err := evenInterval(in)
+			return in.answer(Number((g - in.crank("power_stroke")).Abs().Degrees()), err)
+		}},
+		{Quantity: "fraction of a turn as an angle", Symbols: strings.Fields("firingorder.Fraction firingorder.TurnOf firingorder.Turn.Angle"), Eval: func(r reference.Row) (Answer, error) {
+			in := &inputs{row: r}
+			t, err := firingorder.Fraction(int64(in.int("num")), int64(in.int("den")))
+			if err != nil {
+				return Answer{}, err
+			}
+			back, err := firingorder.TurnOf(t.Angle())
+			if err == nil && back.Angle() != t.Angle() {
+				err = fmt.Errorf("%s reads back as %s", t.Angle(), back.Angle())
+			}
+			return in.answer(Number(t.Angle().Degrees()), err)
+		}},
+		{Quantity: "TDC of every cylinder of a named layout", Symbols: with(named, "Layout.TDC"), Eval: func(r reference.Row) (Answer, error) {
+			in := &inputs{row: r}
+			l, err := namedLayout(in)
+			if err != nil {
+				return Answer{}, err
+			}
+			s := make([]string, l.Cylinders())
+			for i := range s {
+				a, err := l.TDC(i + 1)
+				if err != nil {
+					return Answer{}, err
+				}
+				s[i] = shortest(a.Degrees())
+			}
+			return Text(strings.Join(s, " ")), nil
+		}},
+		{Quantity: "order that a named layout fires evenly", Symbols: with(named, "ParseOrder", "NewEngine", "Engine.Order", "Engine.Even"), Eval: func(r reference.Row) (Answer, error) {
+			e, err := namedEngine(&inputs{row: r})
+			if err != nil {
+				return Answer{}, err
+			}
+			if !e.Even() {
+				return Text("uneven"), nil
+			}
+			return Text(e.Order().String()), nil
+		}},
+		{Quantity: "number of orders that a named layout fires evenly", Symbols: with(named, "NewEngine", "Engine.Even"), Eval: evalCount},
+		{Quantity: "pair of firing intervals of a twin", Symbols: with(named, "NewEngine", "Engine.Intervals"), Eval: func(r reference.Row) (Answer, error) {
+			in := &inputs{row: r}
+			l, err := namedLayout(in)
+			if err != nil {
+				return Answer{}, err
+			}
+			e, err := firingorder.NewEngine(firingorder.EngineConfig{Layout: l, Order: firingorder.Order{1, 2}})
+			if err != nil {
+				return Answer{}, err
+			}
+			return Text(ascending(e.Intervals())), nil
+		}},
+		{Quantity: "intervals of a V on shared pins", Symbols: with(named, "ParseOrder", "NewEngine", "Engine.Intervals"), Eval: func(r reference.Row) (Answer, error) {
+			e, err := namedEngine(&inputs{row: r})
+			if err != nil {
+				return Answer{}, err
+			}
+			g := e.Intervals()
+			for i := range g {
+				if g[i] != g[i%2] {
+					return Text("not alternating"), nil
+				}
+			}
+			return Text(ascending(g[:2])), nil
+		}},
+		{Quantity: "smallest pin split with which a V fires evenly", Symbols: strings.Fields("firingorder.V firingorder.Degrees firingorder.Layout.TDC firingorder.NewEngine firingorder.Engine.Even"), Eval: evalSplit},
+		{Quantity: "firing order of a radial", Symbols: with(layout, "Layout.TDC", "NewEngine", "Engine.Even"), Eval: evalRadial},
+		{Quantity: "bankwise name of an alternating order", Symbols: with(named, "ParseOrder", "Layout.ParseOrder", "NewEngine", "Engine.Order"), Eval: evalRename},
+	}
+}
+
+// ascending joins the intervals, smallest first.
+func ascending(g []units.CrankAngle) string {
+	slices.Sort(g)
+	s := make([]string, len(g))
+	for i := range g {
+		s[i] = shortest(g[i].Degrees())
+	}
+	return strings.Join(s, " ")
+}
+
+// onEngine builds the engine of the row's layout and order.
+func onEngine(r reference.Row, f func(*inputs, *firingorder.Engine) (Answer, error)) (Answer, error) {
+	in := &inputs{row: r}
+	l, err := firingLayout(in)
+	if err != nil {
+		return Answer{}, err
+	}
+	c := firingorder.EngineConfig{Layout: l, Order: read(in, "order", firingorder.ParseOrder)}
+	if in.has("second_turn_from") {
+		c.SecondTurnFrom = in.int("second_turn_from")
+	}
+	if in.err != nil {
+		return Answer{}, in.err
+	}
+	e, err := firingorder.NewEngine(c)
+	if err != nil {
+		return Answer{}, err
+	}
+	return f(in, e)
 }
 
 func companionText(e *firingorder.Engine) (Answer, error) {
@@ -49,97 +218,414 @@ func companionText(e *firingorder.Engine) (Answer, error) {
 			s = append(s, fmt.Sprintf("%d&%d", min(c, k.Cylinder), max(c, k.Cylinder)))
 		}
 	}
+	// Cylinders of a four-stroke engine that share TDC are companions.
+	var shared []string
+	for _, g := range e.Layout().SharedTDC() {
+		if len(g) != 2 {
+			return Answer{}, fmt.Errorf("%v share TDC", g)
+		}
+		shared = append(shared, fmt.Sprintf("%d&%d", g[0], g[1]))
+	}
+	sorted := slices.Sorted(slices.Values(s))
+	slices.Sort(shared)
+	if !slices.Equal(sorted, shared) {
+		return Answer{}, fmt.Errorf("companions %v, but TDC is shared by %v", sorted, shared)
+	}
 	if s == nil {
 		return Text("none"), nil
 	}
 	return Text(strings.Join(s, " ")), nil
 }
 
-func firingEngine(r reference.Row) (*firingorder.Engine, *firingorder.Layout, error) {
-	in := &inputs{row: r}
+func firingLayout(in *inputs) (*firingorder.Layout, error) {
 	var c firingorder.Config
-	for _, w := range strings.Fields(in.text("banks")) {
+	for w := range strings.FieldsSeq(in.text("banks")) {
 		name, a, _ := strings.Cut(w, ":")
 		p, q, _ := strings.Cut(a, "/")
 		num, err1 := strconv.ParseInt(p, 10, 64)
 		den, err2 := strconv.ParseInt(q, 10, 64)
 		t, err := firingorder.Fraction(num, den)
 		if err1 != nil || err2 != nil || err != nil {
-			return nil, nil, fmt.Errorf("bank %q is not name:num/den of a turn", w)
+			return nil, fmt.Errorf("bank %q is not name:num/den of a turn", w)
 		}
 		c.Banks = append(c.Banks, firingorder.Bank{Name: name, Axis: t})
 	}
-	for _, w := range strings.Fields(in.text("throws")) {
+	for w := range strings.FieldsSeq(in.text("throws")) {
 		d, err := strconv.ParseInt(w, 10, 64)
 		if err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 		t, err := firingorder.Degrees(d)
 		if err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 		c.Throws = append(c.Throws, t)
 	}
-	for _, w := range strings.Fields(in.text("cylinders")) {
-		_, at, _ := strings.Cut(w, ":")
+	c.Cylinders = make([]firingorder.Cylinder, len(strings.Fields(in.text("cylinders"))))
+	for w := range strings.FieldsSeq(in.text("cylinders")) {
+		number, at, _ := strings.Cut(w, ":")
 		b, t, _ := strings.Cut(at, "/")
-		n, err := strconv.Atoi(t)
-		if err != nil {
-			return nil, nil, err
+		k, err1 := strconv.Atoi(number)
+		n, err2 := strconv.Atoi(t)
+		if err1 != nil || err2 != nil || k < 1 || k > len(c.Cylinders) {
+			return nil, fmt.Errorf("cylinder %q is not number:bank/throw", w)
 		}
-		c.Cylinders = append(c.Cylinders, firingorder.Cylinder{Bank: b, Throw: n})
-	}
-	o := read(in, "order", firingorder.ParseOrder)
-	second := 0
-	if in.has("second_turn_from") {
-		second = in.int("second_turn_from")
+		c.Cylinders[k-1] = firingorder.Cylinder{Bank: b, Throw: n}
 	}
 	if in.err != nil {
-		return nil, nil, in.err
+		return nil, in.err
+	}
+	return firingorder.NewLayout(c)
+}
+
+// namedLayout builds the layout that the row names by its geometry.
+func namedLayout(in *inputs) (*firingorder.Layout, error) {
+	turn := func(name string) firingorder.Turn {
+		if !in.has(name) {
+			return firingorder.Turn{}
+		}
+		t, err := firingorder.TurnOf(in.crank(name))
+		if in.err == nil {
+			in.err = err
+		}
+		return t
+	}
+	var crank firingorder.Crank
+	if in.has("crank") {
+		for k := firingorder.OnePin; k <= firingorder.EightTwoFours; k++ {
+			if k.String() == in.text("crank") {
+				crank = k
+			}
+		}
+	}
+	numbering := firingorder.NumberingUnstated
+	if in.has("numbering") {
+		numbering = map[string]firingorder.Numbering{"alternating": firingorder.Alternating, "bankwise": firingorder.Bankwise}[in.text("numbering")]
+	}
+	mirrored := in.has("mirrored")
+	switch kind := in.text("kind"); kind {
+	case "in-line":
+		return firingorder.Inline(firingorder.InlineConfig{Crank: crank, Mirrored: mirrored})
+	case "boxer":
+		n := in.int("cylinders")
+		if in.err != nil {
+			return nil, in.err
+		}
+		return firingorder.Boxer(firingorder.BoxerConfig{Cylinders: n, Mirrored: mirrored, Numbering: numbering})
+	case "V":
+		v := firingorder.VConfig{Crank: crank, Mirrored: mirrored, BankAngle: turn("bank_angle"), Split: turn("split"), Numbering: numbering}
+		v.BankOfOne = map[string]firingorder.Passed{"first": firingorder.PassedFirst, "last": firingorder.PassedLast}[in.text("bank_of_one")]
+		if in.err != nil {
+			return nil, in.err
+		}
+		return firingorder.V(v)
+	default:
+		return nil, fmt.Errorf("no kind of layout %q", kind)
+	}
+}
+
+func namedEngine(in *inputs) (*firingorder.Engine, error) {
+	l, err := namedLayout(in)
+	if err != nil {
+		return nil, err
+	}
+	o := read(in, "order", firingorder.ParseOrder)
+	if in.err != nil {
+		return nil, in.err
+	}
+	return firingorder.NewEngine(firingorder.EngineConfig{Layout: l, Order: o})
+}
+
+// evenInterval builds an in-line engine whose cylinders fire 1-2-3 and so on at
+// equal steps and returns its interval.
+func evenInterval(in *inputs) (units.CrankAngle, error) {
+	n, turns, cycle := in.int("cylinders"), int64(2), firingorder.FourStroke
+	if in.text("cycle") == "two-stroke" {
+		turns, cycle = 1, firingorder.TwoStroke
+	}
+	if in.err != nil {
+		return 0, in.err
+	}
+	c := firingorder.Config{Banks: []firingorder.Bank{{Name: "A"}}}
+	var o firingorder.Order
+	for k := range n {
+		t, err := firingorder.Fraction(-turns*int64(k), int64(n))
+		if err != nil {
+			return 0, err
+		}
+		c.Throws = append(c.Throws, t)
+		c.Cylinders = append(c.Cylinders, firingorder.Cylinder{Bank: "A", Throw: k + 1})
+		o = append(o, k+1)
 	}
 	l, err := firingorder.NewLayout(c)
 	if err != nil {
-		return nil, nil, err
+		return 0, err
 	}
-	e, err := firingorder.NewEngine(firingorder.EngineConfig{Layout: l, Order: o, SecondTurnFrom: second})
-	return e, l, err
+	e, err := firingorder.NewEngine(firingorder.EngineConfig{Layout: l, Order: o, Cycle: cycle})
+	if err != nil {
+		return 0, err
+	}
+	g := e.Intervals()
+	for _, x := range g {
+		if x != g[0] {
+			return 0, fmt.Errorf("intervals %v differ", g)
+		}
+	}
+	return g[0], nil
 }
 
+// evalV8 tries the order on every crank of four pins at multiples of 90 degrees,
+// two banks 90 degrees apart and facing cylinders on one pin.
 func evalV8(r reference.Row) (Answer, error) {
 	in := &inputs{row: r}
 	o := read(in, "order", firingorder.ParseOrder)
-	v := firingorder.VConfig{Numbering: firingorder.Alternating, BankOfOne: firingorder.PassedFirst}
-	if in.text("numbering") == "bankwise" {
+	bankwise, last := in.text("numbering") == "bankwise", in.text("bank_of_one") == "last"
+	if in.err != nil {
+		return Answer{}, in.err
+	}
+	axis, err := firingorder.TurnOf(90 * units.CrankDegree)
+	if err != nil {
+		return Answer{}, err
+	}
+	v := firingorder.VConfig{Crank: firingorder.FourTwoPlane, BankAngle: axis, Numbering: firingorder.Alternating, BankOfOne: firingorder.PassedFirst}
+	if bankwise {
 		v.Numbering = firingorder.Bankwise
 	}
-	if in.text("bank_of_one") == "last" {
+	if last {
 		v.BankOfOne = firingorder.PassedLast
+	}
+	base, err := firingorder.V(v)
+	if err != nil {
+		return Answer{}, err
+	}
+	found := Text("impossible")
+	for k := range 64 {
+		c := base.Config()
+		pins := []int64{0, int64(k & 3 * 90), int64(k >> 2 & 3 * 90), int64(k >> 4 * 90)}
+		for i, p := range pins {
+			if c.Throws[i], err = firingorder.Degrees(p); err != nil {
+				return Answer{}, err
+			}
+		}
+		l, err := firingorder.NewLayout(c)
+		if err != nil {
+			return Answer{}, err
+		}
+		e, err := firingorder.NewEngine(firingorder.EngineConfig{Layout: l, Order: o})
+		if err != nil || !e.Even() {
+			continue
+		}
+		if found.text != "impossible" {
+			return Answer{}, fmt.Errorf("both %s and pins %v fit", found, pins)
+		}
+		a, err := companionText(e)
+		if err != nil {
+			return Answer{}, err
+		}
+		plane := "two-plane"
+		if slices.Max(pins) == 180 && !slices.Contains(pins, 90) {
+			plane = "single-plane"
+		}
+		found = Text(fmt.Sprintf("%s %d %d %d %d: %s", plane, pins[0], pins[1], pins[2], pins[3], a.text))
+	}
+	// The named cranks must agree with their pins.
+	for _, k := range []firingorder.Crank{firingorder.FourTwoPlane, firingorder.FourSinglePlane} {
+		v.Crank = k
+		l, err := firingorder.V(v)
+		if err != nil {
+			return Answer{}, err
+		}
+		pins := "two-plane 0 90 270 180:"
+		if k == firingorder.FourSinglePlane {
+			pins = "single-plane 0 180 180 0:"
+		}
+		_, err = firingorder.NewEngine(firingorder.EngineConfig{Layout: l, Order: o})
+		if (err == nil) != strings.HasPrefix(found.text, pins) {
+			return Answer{}, fmt.Errorf("pins give %q, the crank %q says: %w", found.text, k, err)
+		}
+	}
+	return found, nil
+}
+
+// evalSwap exchanges companions in the order; the result must be possible.
+func evalSwap(r reference.Row) (Answer, error) {
+	return onEngine(r, func(in *inputs, e *firingorder.Engine) (Answer, error) {
+		o := e.Order()
+		for w := range strings.FieldsSeq(in.text("swap")) {
+			p, q, _ := strings.Cut(w, "&")
+			a, err1 := strconv.Atoi(p)
+			b, err2 := strconv.Atoi(q)
+			k, err3 := e.CompanionOf(a)
+			if err := errors.Join(err1, err2, err3); err != nil || k.Cylinder != b {
+				return Answer{}, fmt.Errorf("%s are no companions: %w", w, err)
+			}
+			i, j := slices.Index(o, a), slices.Index(o, b)
+			o[i], o[j] = o[j], o[i]
+		}
+		s, err := firingorder.NewEngine(firingorder.EngineConfig{Layout: e.Layout(), Order: o})
+		if err != nil {
+			return Answer{}, err
+		}
+		return Text(s.Order().String()), nil
+	})
+}
+
+// evalCount tries every order that begins with cylinder 1.
+func evalCount(r reference.Row) (Answer, error) {
+	l, err := namedLayout(&inputs{row: r})
+	if err != nil {
+		return Answer{}, err
+	}
+	o := make(firingorder.Order, l.Cylinders())
+	for i := range o {
+		o[i] = i + 1
+	}
+	count := 0
+	for _, p := range combin.Permutations(len(o)-1, len(o)-1) {
+		for i, k := range p {
+			o[i+1] = k + 2
+		}
+		if e, err := firingorder.NewEngine(firingorder.EngineConfig{Layout: l, Order: o}); err == nil && e.Even() {
+			count++
+		}
+	}
+	return Number(float64(count)), nil
+}
+
+// evenOrder returns an order that fires the layout evenly, cylinders of rows in
+// turn if there are two, or nil.
+func evenOrder(l *firingorder.Layout, rows int) (firingorder.Order, error) {
+	n := l.Cylinders()
+	o := make(firingorder.Order, 0, n)
+	for k := range n {
+		want, err := firingorder.Fraction(2*int64(k), int64(n))
+		if err != nil {
+			return nil, err
+		}
+		for c := 1; c <= n && len(o) == k; c++ {
+			a, err := l.TDC(c)
+			if err != nil {
+				return nil, err
+			}
+			if a == want.Angle().WrapTurn() && !slices.Contains(o, c) && (rows < 2 || k == 0 || (c-o[k-1])%2 != 0) {
+				o = append(o, c)
+			}
+		}
+		if len(o) == k {
+			return nil, nil
+		}
+	}
+	e, err := firingorder.NewEngine(firingorder.EngineConfig{Layout: l, Order: o})
+	if err != nil {
+		return nil, err
+	}
+	if !e.Even() {
+		return nil, fmt.Errorf("%s is not even", o)
+	}
+	return e.Order(), nil
+}
+
+// evalSplit tries whole degrees, nearest to a shared pin first.
+func evalSplit(r reference.Row) (Answer, error) {
+	in := &inputs{row: r}
+	angle, crank := in.crank("bank_angle"), firingorder.ThreeEven
+	if in.text("crank") == firingorder.FiveStar.String() {
+		crank = firingorder.FiveStar
 	}
 	if in.err != nil {
 		return Answer{}, in.err
 	}
+	v := firingorder.VConfig{Crank: crank, Numbering: firingorder.Alternating, BankOfOne: firingorder.PassedFirst}
 	var err error
-	if v.BankAngle, err = firingorder.TurnOf(90 * units.CrankDegree); err != nil {
+	if v.BankAngle, err = firingorder.TurnOf(angle); err != nil {
 		return Answer{}, err
 	}
-	for _, v.Mirrored = range []bool{false, true} {
-		for _, k := range []firingorder.Crank{firingorder.FourTwoPlane, firingorder.FourSinglePlane} {
-			v.Crank = k
+	for d := range int64(181) {
+		for _, sign := range []int64{-1, 1} {
+			if v.Split, err = firingorder.Degrees(sign * d); err != nil {
+				return Answer{}, err
+			}
 			l, err := firingorder.V(v)
 			if err != nil {
 				return Answer{}, err
 			}
-			e, err := firingorder.NewEngine(firingorder.EngineConfig{Layout: l, Order: o})
-			if err != nil {
-				continue
+			if o, err := evenOrder(l, 1); err != nil || o != nil {
+				return Number(float64(d)), err
 			}
-			a, err := companionText(e)
-			name := "two-plane "
-			if k == firingorder.FourSinglePlane {
-				name = "single-plane "
-			}
-			return Text(name + a.text), err
 		}
 	}
-	return Text("impossible"), nil
+	return Text("none"), nil
+}
+
+// evalRadial lays out one row on one pin, or two rows on pins 180 degrees apart
+// with odd numbers in the first.
+func evalRadial(r reference.Row) (Answer, error) {
+	in := &inputs{row: r}
+	n, rows := in.int("cylinders"), in.int("rows")
+	if in.err != nil {
+		return Answer{}, in.err
+	}
+	half, err := firingorder.Degrees(180)
+	if err != nil {
+		return Answer{}, err
+	}
+	c := firingorder.Config{Throws: []firingorder.Turn{{}, half}}
+	for k := range n {
+		axis, err := firingorder.Fraction(int64(k), int64(n))
+		if err != nil {
+			return Answer{}, err
+		}
+		name := fmt.Sprintf("c%d", k+1)
+		c.Banks = append(c.Banks, firingorder.Bank{Name: name, Axis: axis})
+		c.Cylinders = append(c.Cylinders, firingorder.Cylinder{Bank: name, Throw: 1 + k%rows})
+	}
+	l, err := firingorder.NewLayout(c)
+	if err != nil {
+		return Answer{}, err
+	}
+	o, err := evenOrder(l, rows)
+	if o == nil {
+		return Text("none"), err
+	}
+	return Text(o.String()), err
+}
+
+// evalRename reads the alternating order by its labels on the same engine
+// numbered bankwise.
+func evalRename(r reference.Row) (Answer, error) {
+	in := &inputs{row: r}
+	e, err := namedEngine(in)
+	if err != nil {
+		return Answer{}, err
+	}
+	swap := in.text("banks_change_names") == "yes"
+	labels := make([]string, len(e.Order()))
+	for i, c := range e.Order() {
+		labels[i] = e.Layout().Label(c)
+		if swap {
+			labels[i] = strings.NewReplacer("A", "B", "B", "A").Replace(labels[i])
+		}
+	}
+	// The same crank and banks, the numbers dealt bank by bank.
+	c := e.Layout().Config()
+	if swap {
+		c.Banks[0].Name, c.Banks[1].Name = c.Banks[1].Name, c.Banks[0].Name
+		for i := range c.Cylinders {
+			c.Cylinders[i].Bank = strings.NewReplacer("A", "B", "B", "A").Replace(c.Cylinders[i].Bank)
+		}
+	}
+	slices.SortStableFunc(c.Cylinders, func(a, b firingorder.Cylinder) int { return strings.Compare(a.Bank, b.Bank) })
+	l, err := firingorder.NewLayout(c)
+	if err != nil {
+		return Answer{}, err
+	}
+	o, err := l.ParseOrder(strings.Join(labels, "-"))
+	if err != nil {
+		return Answer{}, err
+	}
+	b, err := firingorder.NewEngine(firingorder.EngineConfig{Layout: l, Order: o})
+	if err != nil {
+		return Answer{}, err
+	}
+	return in.answer(Text(b.Order().String()), nil)
 }
