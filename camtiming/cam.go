@@ -28,22 +28,23 @@ type Cam struct {
 	deadLow, deadHigh float64
 }
 
-// NewCam returns the pair. Both curves are required; the separation must lie
-// in (0, 180) cam degrees and the ground advance within it (a centerline
+// NewCam returns the pair. Both curves are required (ErrMissing), with a lift
+// over 0, a span about the nose and finite slopes (ErrRange); the separation must
+// lie in (0, 180) cam degrees and the ground advance within it (a centerline
 // before top dead center is no ground advance).
 //
 // Rows: split-i, split-e, split-diff-0.
 func NewCam(spec CamSpec) (*Cam, error) {
-	if spec.Intake == nil {
-		return nil, fail("Intake", "", units.ErrMissing, "want the intake lobe")
+	if err := checkCurve("Intake", spec.Intake); err != nil {
+		return nil, err
 	}
-	if spec.Exhaust == nil {
-		return nil, fail("Exhaust", "", units.ErrMissing, "want the exhaust lobe")
+	if err := checkCurve("Exhaust", spec.Exhaust); err != nil {
+		return nil, err
 	}
 	if spec.Separation <= 0 || spec.Separation >= units.CamTurn/2 {
 		return nil, fail("Separation", spec.Separation.String(), units.ErrRange, "want a lobe separation over 0 and under 180 cam degrees")
 	}
-	if spec.GroundAdvance.Abs() >= spec.Separation.Crank()/2 {
+	if !within(spec.GroundAdvance, spec.Separation.Crank()/2-1) {
 		return nil, fail("GroundAdvance", spec.GroundAdvance.String(), units.ErrRange, "want an advance smaller than the centerlines")
 	}
 	c := &Cam{spec: spec, intake: curveOf(spec.Intake), exhaust: curveOf(spec.Exhaust)}
@@ -61,18 +62,11 @@ func NewCam(spec CamSpec) (*Cam, error) {
 // Spec returns what the cam was made from.
 func (c *Cam) Spec() CamSpec { return c.spec }
 
-// eval returns both lifts and slopes at an advance in crank degrees, with the
-// crank at phi crank degrees after overlap TDC; meters, meters per cam degree.
-func (c *Cam) eval(adv, phi float64) (li, vi, le, ve float64) {
-	li, vi = c.intake.eval((phi+adv)/2 - c.half)
-	le, ve = c.exhaust.eval((phi+adv)/2 + c.half)
-	return
-}
-
 // difference returns intake minus exhaust at overlap TDC and its slope per
 // crank degree of advance, both in meters.
 func (c *Cam) difference(adv float64) (d, slope float64) {
-	li, vi, le, ve := c.eval(adv, 0)
+	li, vi := c.intake.eval(adv/2 - c.half)
+	le, ve := c.exhaust.eval(adv/2 + c.half)
 	return li - le, (vi - ve) / 2
 }
 
@@ -95,13 +89,12 @@ type Heights struct {
 // with arguments in cam degrees from the nose and slopes per cam degree; the
 // bare numbers of ICL and ECL are crank degrees. For equal symmetric lobes
 // the slope is |L'| at half the separation. Intake higher means advanced only
-// for such lobes.
+// for such lobes. Whole cycles of 720 degrees in the advance change nothing.
 //
 // Rows: split-i, split-e, split-diff-m2, split-diff-0, split-diff-p2,
 // split-diff-p4, split-slope.
 func (c *Cam) At(advance units.CrankAngle) Heights {
-	li, vi, le, ve := c.eval(advance.Degrees(), 0)
-	return Heights{length(li), length(le), length(li - le), length((vi - ve) / 2)}
+	return c.AtCrank(advance, 0)
 }
 
 // AtCrank is At with the crank standing phi after top dead center of overlap
@@ -113,7 +106,7 @@ func (c *Cam) At(advance units.CrankAngle) Heights {
 func (c *Cam) AtCrank(advance, phi units.CrankAngle) Heights {
 	// The lobes repeat every cam turn: reduce the angle from each nose.
 	wrap := func(a float64) float64 { return math.Remainder(a, 360) }
-	a := (phi + advance).Degrees() / 2
+	a := (phi.Wrap() + advance.Wrap()).Degrees() / 2
 	li, vi := c.intake.eval(wrap(a - c.half))
 	le, ve := c.exhaust.eval(wrap(a + c.half))
 	return Heights{length(li), length(le), length(li - le), length((vi - ve) / 2)}
@@ -168,9 +161,11 @@ type Inversion struct {
 // exhaust) at top dead center of overlap: it inverts At over advances from
 // minus to plus the separation, where the difference grows with the advance.
 //
-// A difference that no advance gives is ErrRange. A difference of 0 on a cam
+// A difference that no advance gives is ErrImpossible. A difference of 0 on a cam
 // with both lifters down is an interval, marked undetermined. The result is exact to
-// the quantum of the reading: 1 pm over the slope. It does not allocate.
+// the quantum of the reading: 1 pm over the slope. A measured table with noise,
+// or one that is highest away from its origin, may give a difference at more than
+// one advance; one of them is returned. It does not allocate.
 //
 // Rows: inv-m2, inv-0, inv-p2, inv-p4, inv-level-345, inv-level-unequal,
 // reach-dead.
@@ -179,11 +174,12 @@ func (c *Cam) Advance(difference units.Length) (Inversion, error) {
 	switch status {
 	case beyond:
 		r := c.Reach()
-		return Inversion{}, fail("difference", difference.String(), units.ErrRange,
+		return Inversion{}, fail("difference", difference.String(), units.ErrImpossible,
 			"no advance of this cam gives it: want "+r.AtLowest.String()+" to "+r.AtHighest.String())
 	case dead:
 		lo, hi := crankAngle(c.deadLow), crankAngle(c.deadHigh)
 		return Inversion{Advance: lo + (hi-lo)/2, Undetermined: true, Low: lo, High: hi}, nil
+	case found:
 	}
 	x := crankAngle(a)
 	return Inversion{Advance: x, Low: x, High: x}, nil
@@ -225,6 +221,9 @@ func (c *Cam) invert(d float64) (float64, inversionStatus) {
 		}
 	}
 	x, ok := c.solve(lo, hi, d)
+	if !ok && (lo > -sep || hi < sep) { // a table may swing at its ends
+		x, ok = c.solve(-sep, sep, d)
+	}
 	if !ok {
 		return 0, beyond
 	}
@@ -253,24 +252,32 @@ func (c *Cam) Level() (Inversion, error) { return c.Advance(0) }
 // cam installed at the given advance. The centerlines are those of the
 // noses, shifted to the midpoint at that lift where the lobe is not symmetric:
 // the events come out right, and the basis of the centerlines is "midpoint at
-// this lift".
+// this lift". A lift that either lobe does not reach and centerlines outside
+// (-360, 360) are ErrRange.
 //
 // Rows: ev-io, ev-ic, ev-eo, ev-ec, ev-overlap, inv-level-durations.
 func (c *Cam) TimingAt(lift units.Length, advance units.CrankAngle) (Timing, error) {
 	i, err := OpeningAt(c.spec.Intake, lift)
 	if err != nil {
-		return Timing{}, err
+		return Timing{}, inField("Intake", err)
 	}
 	e, err := OpeningAt(c.spec.Exhaust, lift)
 	if err != nil {
-		return Timing{}, err
+		return Timing{}, inField("Exhaust", err)
+	}
+	if !within(advance, units.CrankTurn) {
+		return Timing{}, fail("advance", advance.String(), units.ErrRange, "want an advance within one turn")
 	}
 	half := c.spec.Separation.Crank() / 2
-	return Timing{
+	t := Timing{
 		IntakeDuration: i.Duration, ExhaustDuration: e.Duration,
 		IntakeCenterline:  half - advance + i.Midpoint.Crank(),
 		ExhaustCenterline: half + advance - e.Midpoint.Crank(),
-	}, nil
+	}
+	if err := t.validate(); err != nil {
+		return Timing{}, err
+	}
+	return t, nil
 }
 
 // shapeSpread returns the standard uncertainty of the height difference, in

@@ -1,7 +1,6 @@
 package camtiming
 
 import (
-	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -114,9 +113,13 @@ type relation struct {
 // Figures that depend on each other must agree within their rounding, summed
 // over the figures involved: half a unit of the last digit each, times its
 // factor. If they do not, the error is ErrConflict and its Field lists
-// exactly the figures that disagree. What cannot be worked out is ErrMissing and says what to
-// add. The lobe lift follows from valve lift, ratio and lash where it is not
-// printed.
+// exactly the figures that disagree. Lifts and lash are taken as printed to
+// 0.001 in and the ratio to 0.01. Where figures that agree within their rounding
+// give one unknown twice, the first in this order counts: separation, ground
+// advance, centerlines, durations, events, overlap.
+//
+// What cannot be worked out is ErrMissing and says what to add. The lobe lift
+// follows from valve lift, ratio and lash where it is not printed.
 //
 // Rows: card-overlap, card-ecl, tm400-rocker.
 func (c Card) Resolve() (Resolved, error) {
@@ -157,13 +160,13 @@ func (c Card) Resolve() (Resolved, error) {
 	}
 	centerlines := len(rel)
 	for _, d := range c.Intake.Durations {
-		put("Intake.Durations at "+d.Lift.String(), d.Duration.Degrees(), float64(di(d.Lift)), 1)
+		put("Intake.Durations at "+liftName(d.Lift), d.Duration.Degrees(), float64(di(d.Lift)), 1)
 	}
 	for _, d := range c.Exhaust.Durations {
-		put("Exhaust.Durations at "+d.Lift.String(), d.Duration.Degrees(), float64(de(d.Lift)), 1)
+		put("Exhaust.Durations at "+liftName(d.Lift), d.Duration.Degrees(), float64(de(d.Lift)), 1)
 	}
 	for _, e := range c.Events {
-		at := " at " + e.Lift.String()
+		at := " at " + liftName(e.Lift)
 		i, x := float64(di(e.Lift)), float64(de(e.Lift))
 		put("Events.IVO"+at, e.Events.IVO.Degrees(), i, 0.5, 0, -1)
 		put("Events.IVC"+at, e.Events.IVC.Degrees()+180, i, 0.5, 0, 1)
@@ -171,19 +174,25 @@ func (c Card) Resolve() (Resolved, error) {
 		put("Events.EVC"+at, e.Events.EVC.Degrees(), x, 0.5, 1, -1)
 	}
 	for _, o := range c.Overlap {
-		put("Overlap at "+o.Lift.String(), o.Overlap.Degrees(), float64(di(o.Lift)), 0.5, float64(de(o.Lift)), 0.5, 0, -1, 1, -1)
+		put("Overlap at "+liftName(o.Lift), o.Overlap.Degrees(), float64(di(o.Lift)), 0.5, float64(de(o.Lift)), 0.5, 0, -1, 1, -1)
 	}
 	x, known, err := eliminate(rel, n, rounding)
 	if err != nil {
 		return Resolved{}, err
 	}
 	if !known[0] || !known[1] {
-		return Resolved{}, fail("Separation", "", units.ErrMissing,
+		return Resolved{}, fail("IntakeCenterline, ExhaustCenterline", "", units.ErrMissing,
 			"the centerlines do not follow: want two of separation, ground advance, intake and exhaust centerline, or the events at a lift")
 	}
 	icl, ecl := crankAngle(x[0]), crankAngle(x[1])
 	r := Resolved{Name: c.Name, IntakeCenterline: icl, ExhaustCenterline: ecl, Separation: (icl + ecl).Cam(), Basis: BasisEvents}
 	r.GroundAdvance = r.Separation.Crank()/2 - icl
+	if r.Separation <= 0 || r.Separation >= units.CamTurn/2 {
+		return Resolved{}, fail("Separation", r.Separation.String(), units.ErrRange, "the figures make a lobe separation that is not over 0 and under 180 cam degrees")
+	}
+	if !within(r.GroundAdvance, r.Separation.Crank()/2-1) {
+		return Resolved{}, fail("GroundAdvance", r.GroundAdvance.String(), units.ErrRange, "the figures make an advance that is not smaller than the separation")
+	}
 	if centerlines >= 2 {
 		r.Basis = BasisCard
 	}
@@ -244,14 +253,14 @@ func (c Card) validate() error {
 			return fail("Events.Lift", e.Lift.String(), units.ErrRange, "want a checking lift over 0")
 		}
 		if err := e.Events.validate(); err != nil {
-			return err
+			return inField("Events", err)
 		}
 	}
 	for _, o := range c.Overlap {
 		if o.Lift <= 0 || o.Lift > units.Meter {
 			return fail("Overlap.Lift", o.Lift.String(), units.ErrRange, "want a checking lift over 0")
 		}
-		if o.Overlap.Abs() >= units.CrankCycle {
+		if !within(o.Overlap, units.CrankCycle-1) {
 			return fail("Overlap", o.Overlap.String(), units.ErrRange, "want an overlap within one cycle")
 		}
 	}
@@ -360,12 +369,15 @@ func (c Card) lobe(name string, f LobeFigures, lifts []units.Length, x []float64
 	case f.LobeLift.Given && f.ValveLift.Given && f.RockerRatio.Given:
 		valve, err := f.LobeLift.Value.Scale(f.RockerRatio.Value)
 		if err != nil {
-			return CardLobeSpec{}, 0, err
+			return CardLobeSpec{}, 0, fail(name+".RockerRatio", "", units.ErrRange, "lobe lift times ratio is no length")
 		}
 		valve -= f.Lash.Value
-		// Printed to 0.001 in: half of it at the valve, half of it times the
-		// ratio from the lobe, and the ratio's own last digit, 0.005.
+		// Printed to 0.001 in: half of it at the valve and in the lash, half of
+		// it times the ratio from the lobe, and the ratio's own last digit, 0.005.
 		tol := float64(units.Thou)/2*(1+f.RockerRatio.Value) + 0.005*float64(f.LobeLift.Value)
+		if f.Lash.Given {
+			tol += float64(units.Thou) / 2
+		}
 		if d := (valve - f.ValveLift.Value).Abs(); float64(d) > tol {
 			who := name + ".LobeLift, " + name + ".RockerRatio, " + name + ".ValveLift"
 			if f.Lash.Given {
@@ -377,6 +389,9 @@ func (c Card) lobe(name string, f LobeFigures, lifts []units.Length, x []float64
 	case !f.LobeLift.Given && f.ValveLift.Given && f.RockerRatio.Given:
 		l, err := (f.ValveLift.Value + f.Lash.Value).Scale(1 / f.RockerRatio.Value)
 		if err != nil {
+			return CardLobeSpec{}, 0, fail(name+".RockerRatio", "", units.ErrRange, "valve lift over ratio is no length")
+		}
+		if err := checkLift(name+".LobeLift", l); err != nil {
 			return CardLobeSpec{}, 0, err
 		}
 		s.MaxLift = l
@@ -386,7 +401,7 @@ func (c Card) lobe(name string, f LobeFigures, lifts []units.Length, x []float64
 	for i, l := range lifts {
 		if known[i] {
 			d := crankAngle(x[i])
-			if err := checkDuration(name+".Durations at "+l.String(), d); err != nil {
+			if err := checkDuration(name+".Durations at "+liftName(l), d); err != nil {
 				return CardLobeSpec{}, 0, err
 			}
 			s.Durations = append(s.Durations, DurationAt{l, d})
@@ -395,8 +410,20 @@ func (c Card) lobe(name string, f LobeFigures, lifts []units.Length, x []float64
 	if len(s.Durations) == 0 {
 		return CardLobeSpec{}, 0, fail(name+".Durations", "", units.ErrMissing, "want a duration at a stated lift, or the events there")
 	}
-	slices.SortFunc(s.Durations, func(a, b DurationAt) int { return cmp.Compare(a.Lift, b.Lift) })
+	s, err := s.checked()
+	if err != nil {
+		return CardLobeSpec{}, 0, inField(name, err)
+	}
+	slices.Reverse(s.Durations) // as a card prints them, by rising lift
 	return s, f.Lash.Value, nil
+}
+
+// liftName writes a checking lift as a card of its kind would.
+func liftName(l units.Length) string {
+	if l%(units.Thou/10) == 0 {
+		return l.Text(units.Inches, 4)
+	}
+	return l.String()
 }
 
 // Cam fits both lobes to the resolved card and pairs them.
@@ -422,6 +449,18 @@ func inField(field string, err error) error {
 		return &f
 	}
 	return err
+}
+
+// Cam resolves the card, fits both lobes and pairs them: Resolve and
+// Resolved.Cam in one, with the errors of both.
+//
+// Rows: fit-recover-a-diff.
+func (c Card) Cam() (*Cam, error) {
+	r, err := c.Resolve()
+	if err != nil {
+		return nil, err
+	}
+	return r.Cam()
 }
 
 // Timing returns durations and centerlines at one of the card's lifts.

@@ -101,8 +101,12 @@ func ComparePair(in PairInput) (PairResult, error) {
 // Working shows the comparison.
 func (r PairResult) Working() units.Working {
 	def := units.Source{Text: "difference of two readings with a common TDC", Provenance: units.Computed}
+	u := "u not stated"
+	if r.Delta.Stated {
+		u = "u = " + r.Delta.U.Text(2)
+	}
 	return units.Working{
 		{Symbol: "delta", Formula: "companion - first", Numbers: "mean " + r.Mean.Value.Text(2), Value: r.Delta.Value.Text(2), Source: def},
-		{Symbol: "verdict", Formula: "limits " + r.Verdict.Limits.String(), Numbers: "u = " + r.Delta.U.Text(2), Value: r.Verdict.String(), Source: r.Verdict.Limits.Source},
+		{Symbol: "verdict", Formula: "limits " + r.Verdict.Limits.String(), Numbers: u, Value: r.Verdict.String(), Source: r.Verdict.Limits.Source},
 	}
 }

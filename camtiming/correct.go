@@ -67,11 +67,11 @@ type Correction struct {
 func Correct(in CorrectionInput) (Correction, error) {
 	s := in.Steps
 	switch {
-	case in.Measured.Value.Abs() > units.CrankTurn:
+	case !within(in.Measured.Value, units.CrankTurn):
 		return Correction{}, fail("Measured", in.Measured.Value.String(), units.ErrRange, "want an advance within one turn")
 	case in.Measured.Stated && in.Measured.U < 0:
 		return Correction{}, fail("Measured.U", in.Measured.U.String(), units.ErrRange, "want a standard uncertainty, not negative")
-	case in.Wanted.Abs() > units.CrankTurn:
+	case !within(in.Wanted, units.CrankTurn):
 		return Correction{}, fail("Wanted", in.Wanted.String(), units.ErrRange, "want an advance within one turn")
 	case s.Teeth < 0 || s.Teeth > 1000:
 		return Correction{}, fail("Steps.Teeth", strconv.Itoa(s.Teeth), units.ErrRange, "want 0 to 1000 teeth")
@@ -82,7 +82,7 @@ func Correct(in CorrectionInput) (Correction, error) {
 	}
 	keyways := []units.CrankAngle{0}
 	for i, k := range s.Keyways {
-		if k.Abs() > 90*units.CrankDegree {
+		if !within(k, 90*units.CrankDegree) {
 			return Correction{}, fail("Steps.Keyways["+strconv.Itoa(i)+"]", k.String(), units.ErrRange, "want a change within 90 crank degrees")
 		}
 		if !slices.Contains(keyways, k) {

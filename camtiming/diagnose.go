@@ -168,15 +168,17 @@ type DiagnosisInput struct {
 
 // Diagnosis ranks the candidate causes.
 type Diagnosis struct {
-	// Candidates are sorted: those not ruled out first, then by how well
-	// they explain the readings.
+	// Candidates are sorted by how well they explain the readings, those
+	// ruled out last; those that cannot be told from the first follow it
+	// directly (see Alike).
 	Candidates []Candidate
 	// Explained tells whether the first candidate's residuals are no larger
 	// than its uncertainty makes plausible (PValue at least 0.05).
 	Explained bool
 	// Alike counts how many of the first candidates these readings cannot
-	// tell apart: their predictions differ by less than two standard
-	// uncertainties. At least 1.
+	// tell apart: they explain the readings, at least a hundredth as likely as
+	// the first, and their predictions differ from its by less than two
+	// standard uncertainties. At least 1.
 	Alike int
 	// Next is what to measure next: the measurements of the candidates that
 	// cannot be told apart.
@@ -242,7 +244,15 @@ func Diagnose(in DiagnosisInput) (Diagnosis, error) {
 		if d.all(func(o *Observation) bool { return o.Reading.Approach == ApproachNormal }) {
 			why = "every reading was approached in normal rotation"
 		}
-		d.add(SlackOnWrongSide, s.Slack.Text(1), s.Slack, nil, 0, why)
+		c := Candidate{Cause: SlackOnWrongSide, Detail: s.Slack.Text(1), Shift: s.Slack, RuledOut: why}
+		right := d.predict(d.cam, g.Degrees())
+		wrong := d.predict(d.cam, min((g+s.Slack).Degrees(), 2*d.cam.half))
+		d.weigh(&c, func(i int) prediction {
+			if in.Observations[i].Reading.Approach == ApproachNormal {
+				return right
+			}
+			return wrong
+		}, 0, nil)
 	}
 	if s.LifterHeights > 0 {
 		why := ""
@@ -263,11 +273,7 @@ func Diagnose(in DiagnosisInput) (Diagnosis, error) {
 		}
 		d.addSpread(TwistOrGrinding, func(_ int, slope float64) float64 { return slope * s.CylinderSpread.Degrees() }, why)
 	}
-	why := ""
-	if d.all(func(o *Observation) bool { return o.Reading.Proof.Kind != NoProof }) {
-		why = "a lifter was shown to be off its base circle"
-	}
-	d.addWrongTurn(why)
+	d.addWrongTurn()
 	for _, o := range s.OtherCams {
 		d.add(OtherCam, o.Name, 0, o.Cam, 0, "")
 	}
@@ -292,6 +298,7 @@ type diagnoser struct {
 	cam        *Cam
 	obs        []Observation
 	net        []units.Measured[units.Length]
+	proved     []bool // a lifter was shown to be up
 	candidates []Candidate
 }
 
@@ -317,8 +324,11 @@ func newDiagnoser(in DiagnosisInput) (*diagnoser, error) {
 	case s.CylinderSpread < 0 || s.CylinderSpread > 90*units.CrankDegree:
 		return nil, fail("Suspects.CylinderSpread", s.CylinderSpread.String(), units.ErrRange, "want 0 to 90 crank degrees")
 	}
+	if len(s.Keyways) > 64 || len(s.Bushings) > 64 || len(s.OtherCams) > 64 {
+		return nil, fail("Suspects", "", units.ErrRange, "want at most 64 keyways, 64 bushings and 64 other cams")
+	}
 	for i, k := range s.Keyways {
-		if k.Abs() > 90*units.CrankDegree {
+		if !within(k, 90*units.CrankDegree) {
 			return nil, fail("Suspects.Keyways["+strconv.Itoa(i)+"]", k.String(), units.ErrRange, "want a change within 90 crank degrees")
 		}
 	}
@@ -337,13 +347,19 @@ func newDiagnoser(in DiagnosisInput) (*diagnoser, error) {
 		o := &in.Observations[i]
 		net, _, err := o.Reading.net()
 		if err != nil {
-			e := err.(*units.InputError) //nolint:errcheck,errorlint,forcetypeassert // net returns nothing else
+			e := err.(*units.InputError) //nolint:errorlint,forcetypeassert // net returns nothing else
 			return nil, fail("Observations["+strconv.Itoa(i)+"]."+e.Field, e.Value, e.Kind, e.Reason)
 		}
 		if !net.Stated || net.U <= 0 {
 			return nil, fail("Observations["+strconv.Itoa(i)+"].Difference.U", "", units.ErrMissing, "want the standard uncertainty of the reading, over 0")
 		}
+		if net.U < units.Nanometer { // the covariance would lose its digits
+			return nil, fail("Observations["+strconv.Itoa(i)+"].Difference.U", net.U.String(), units.ErrRange, "want a standard uncertainty of 1 nm or more")
+		}
 		d.net = append(d.net, net)
+		// Only proof that was recorded: of many readings at firing TDC some
+		// differ from their zero by chance.
+		d.proved = append(d.proved, o.Reading.Proof.Kind != NoProof)
 	}
 	return d, nil
 }
@@ -370,50 +386,68 @@ func (d *diagnoser) add(cause Cause, detail string, shift units.CrankAngle, othe
 		ruledOut = "the cam would stand more than its lobe separation away"
 		adv = math.Copysign(limit, adv)
 	}
-	diff, slope := cam.difference(adv)
-	shape := cam.shapeSpread(adv)
+	p := d.predict(cam, adv)
 	c := Candidate{Cause: cause, Detail: detail, Shift: shift, RuledOut: ruledOut}
-	d.weigh(&c, diff, slope, shape, own.Degrees(), nil)
+	d.weigh(&c, func(int) prediction { return p }, own.Degrees(), nil)
+}
+
+// prediction is what a cause makes of one reading, in meters and crank degrees:
+// the difference, its slope and the uncertainty that the card leaves.
+type prediction struct{ diff, slope, shape float64 }
+
+func (d *diagnoser) predict(cam *Cam, adv float64) prediction {
+	diff, slope := cam.difference(adv)
+	return prediction{diff, slope, cam.shapeSpread(adv)}
 }
 
 // addSpread weighs a cause that makes single cylinders differ.
 func (d *diagnoser) addSpread(cause Cause, sd func(i int, slope float64) float64, ruledOut string) {
-	adv := d.cam.spec.GroundAdvance.Degrees()
-	diff, slope := d.cam.difference(adv)
+	p := d.predict(d.cam, d.cam.spec.GroundAdvance.Degrees())
 	c := Candidate{Cause: cause, RuledOut: ruledOut}
-	d.weigh(&c, diff, slope, d.cam.shapeSpread(adv), 0, sd)
+	d.weigh(&c, func(int) prediction { return p }, 0, sd)
 }
 
-// addWrongTurn weighs readings taken at firing TDC: every cam reads level.
-func (d *diagnoser) addWrongTurn(ruledOut string) {
-	h := d.cam.AtCrank(d.cam.spec.GroundAdvance, units.CrankTurn)
-	c := Candidate{Cause: WrongTurn, RuledOut: ruledOut}
-	d.weigh(&c, h.Difference.Meters(), 0, 0, 0, nil)
+// addWrongTurn weighs that the readings without proof were taken at firing
+// TDC, where every cam reads level, and the others as ground.
+func (d *diagnoser) addWrongTurn() {
+	c := Candidate{Cause: WrongTurn}
+	if !slices.Contains(d.proved, false) {
+		c.RuledOut = "a lifter was shown to be off its base circle"
+	}
+	right := d.predict(d.cam, d.cam.spec.GroundAdvance.Degrees())
+	wrong := prediction{diff: d.cam.AtCrank(d.cam.spec.GroundAdvance, units.CrankTurn).Difference.Meters()}
+	d.weigh(&c, func(i int) prediction {
+		if d.proved[i] {
+			return right
+		}
+		return wrong
+	}, 0, nil)
 }
 
 // weigh fills in predictions, chi-square and score.
-func (d *diagnoser) weigh(c *Candidate, diff, slope, shape, own float64, sd func(int, float64) float64) {
+func (d *diagnoser) weigh(c *Candidate, predict func(int) prediction, own float64, sd func(int, float64) float64) {
 	n := len(d.obs)
 	cov := mat.NewSymDense(n, nil)
 	r := mat.NewVecDense(n, nil)
 	for i := range n {
-		ui := d.net[i].U.Meters()
+		p, ui := predict(i), d.net[i].U.Meters()
 		for j := i; j < n; j++ {
 			// Common to all: top dead center, shape, the cause's own size.
-			tdc := slope * slope * d.obs[i].Reading.TDC.Degrees() * d.obs[j].Reading.TDC.Degrees()
-			v := tdc + shape*shape + slope*slope*own*own
+			q := predict(j)
+			tdc := d.obs[i].Reading.TDC.Degrees() * d.obs[j].Reading.TDC.Degrees()
+			v := p.slope*q.slope*(tdc+own*own) + p.shape*q.shape
 			if i == j {
 				v += ui * ui
 				if sd != nil {
-					x := sd(i, slope)
+					x := sd(i, p.slope)
 					v += x * x
 				}
 			}
 			cov.SetSym(i, j, v)
 		}
-		res := d.net[i].Value.Meters() - diff
+		res := d.net[i].Value.Meters() - p.diff
 		r.SetVec(i, res)
-		c.Predicted = append(c.Predicted, length(diff))
+		c.Predicted = append(c.Predicted, length(p.diff))
 		c.Residual = append(c.Residual, length(res))
 	}
 	c.cov, c.Freedom = cov, n
@@ -459,8 +493,14 @@ func (d *diagnoser) rank() Diagnosis {
 		c[i].Weight /= sum
 	}
 	out := Diagnosis{Candidates: c, Explained: c[0].PValue >= 0.05, Alike: 1}
-	for i := 1; i < len(c) && c[i].RuledOut == "" && c[i].PValue >= 0.05 && alike(&c[0], &c[i]); i++ {
-		out.Alike++
+	// Those that cannot be told from the first follow it.
+	for i := 1; i < len(c) && c[i].RuledOut == ""; i++ {
+		if c[i].PValue >= 0.05 && c[i].Weight >= 0.01*c[0].Weight && alike(&c[0], &c[i]) {
+			k := c[i]
+			copy(c[out.Alike+1:i+1], c[out.Alike:i])
+			c[out.Alike] = k
+			out.Alike++
+		}
 	}
 	for i := range c[:out.Alike] {
 		if next := c[i].Cause.NextMeasurement(); !slices.Contains(out.Next, next) {

@@ -10,6 +10,10 @@ func fail(field, value string, kind error, reason string) error {
 	return &units.InputError{Package: "camtiming", Field: field, Value: value, Reason: reason, Kind: kind}
 }
 
+// within reports whether v lies in [-limit, limit]; unlike a magnitude it also
+// refuses the smallest integer, which has none.
+func within[T ~int64](v, limit T) bool { return -limit <= v && v <= limit }
+
 // Events are the four valve events as the trade writes them, all positive
 // when on their usual side of their dead center; a negative figure means the
 // other side (an intake that opens after top dead center has a negative IVO).
@@ -50,10 +54,10 @@ func (e Events) validate() error {
 			return fail(f.name, f.angle.String(), units.ErrRange, "want an event within one turn of its dead center")
 		}
 	}
-	if err := checkDuration("Events.IVO+180+IVC", e.IVO+e.IVC+units.CrankTurn/2); err != nil {
+	if err := checkDuration("IVO+180+IVC", e.IVO+e.IVC+units.CrankTurn/2); err != nil {
 		return err
 	}
-	return checkDuration("Events.EVO+180+EVC", e.EVO+e.EVC+units.CrankTurn/2)
+	return checkDuration("EVO+180+EVC", e.EVO+e.EVC+units.CrankTurn/2)
 }
 
 func checkDuration(field string, d units.CrankAngle) error {
@@ -71,8 +75,9 @@ func checkDuration(field string, d units.CrankAngle) error {
 //
 // with Di = IntakeDuration, De = ExhaustDuration, ICL = IntakeCenterline,
 // ECL = ExhaustCenterline, all in crank degrees. Valid for events within one
-// turn of their dead center and durations over 0 and under 720; otherwise
-// ErrRange. Exact to one count (1e-9 degree; halving an odd count).
+// turn of their dead center, durations over 0 and under 720 and centerlines
+// within one turn; otherwise ErrRange. Exact to one count (1e-9 degree; halving
+// an odd count), and Timing.Events gives the events back without loss.
 //
 // Source: definition; TM 9-8000 (1985) p. 2-35 and DOE-HDBK-1018/1-93 print
 // events with durations and overlap.
@@ -89,6 +94,9 @@ func (e Events) Timing() (Timing, error) {
 	}
 	t.IntakeCenterline = t.IntakeDuration/2 - e.IVO
 	t.ExhaustCenterline = t.ExhaustDuration/2 - e.EVC
+	if err := t.validate(); err != nil {
+		return Timing{}, err
+	}
 	return t, nil
 }
 
@@ -114,8 +122,8 @@ func (e Events) Working() units.Working {
 //	IVO = Di/2 - ICL            EVC = De/2 - ECL
 //	IVC = Di/2 + ICL - 180      EVO = De/2 + ECL - 180
 //
-// Durations outside (0, 720) crank degrees and centerlines outside
-// (-360, 360) are ErrRange.
+// Durations outside (0, 720) crank degrees, centerlines outside (-360, 360) and
+// events that would lie a turn or more from their dead center are ErrRange.
 //
 // Rows: ev-io, ev-ic, ev-eo, ev-ec.
 func (t Timing) Events() (Events, error) {
@@ -124,10 +132,14 @@ func (t Timing) Events() (Events, error) {
 	}
 	ivo := t.IntakeDuration/2 - t.IntakeCenterline
 	evc := t.ExhaustDuration/2 - t.ExhaustCenterline
-	return Events{
+	e := Events{
 		IVO: ivo, IVC: t.IntakeDuration - units.CrankTurn/2 - ivo,
 		EVO: t.ExhaustDuration - units.CrankTurn/2 - evc, EVC: evc,
-	}, nil
+	}
+	if err := e.validate(); err != nil {
+		return Events{}, err
+	}
+	return e, nil
 }
 
 func (t Timing) validate() error {
@@ -158,8 +170,9 @@ func checkCenterline(field string, a units.CrankAngle) error {
 //	both seated = 720 - (Di + De - max(overlap, 0))
 //
 // Advance is positive when every event comes earlier than with ICL = ECL
-// ("straight up"). Where the durations are so long that the valves also meet
-// at the other end of the cycle, BothSeated is 0. Errors as for Events.
+// ("straight up"). BothSeated also counts what the valves share at the other
+// end of the cycle, and no more than the shorter duration where one opening
+// lies inside the other. Errors as for Events.
 //
 // Rows: doe-overlap, tm9-8000-overlap, doe-lsa, doe-advance, doe-both-closed,
 // tractor-overlap, faa-both-seated, faa-overlap-15-15, sep-106-114,
@@ -174,12 +187,18 @@ func (t Timing) Derive() (Derived, error) {
 		Advance:    sep.Crank()/2 - t.IntakeCenterline,
 		Overlap:    t.IntakeDuration/2 + t.ExhaustDuration/2 - sep.Crank(),
 	}
-	d.BothSeated = max(units.CrankCycle-(t.IntakeDuration+t.ExhaustDuration-max(d.Overlap, 0)), 0)
+	// What the two openings share on this side of the cycle and on the other.
+	apart := sep.Crank().Abs()
+	shared := func(apart units.CrankAngle) units.CrankAngle {
+		return min(max(t.IntakeDuration/2+t.ExhaustDuration/2-apart, 0), t.IntakeDuration, t.ExhaustDuration)
+	}
+	d.BothSeated = max(units.CrankCycle-t.IntakeDuration-t.ExhaustDuration+shared(apart)+shared(units.CrankCycle-apart), 0)
 	return d, nil
 }
 
 // At returns the timing of the same cam installed with another advance: every
-// event moves earlier by the difference, nothing else changes.
+// event moves earlier by the difference, nothing else changes. It does not
+// check its input; Events and Derive refuse a result out of range.
 //
 //	ICL = separation.Crank()/2 - advance    ECL = separation.Crank()/2 + advance
 //
@@ -252,7 +271,7 @@ func ParseEvent(kind EventKind, text string) (units.CrankAngle, error) {
 	}
 	a, err := units.ParseCrankAngle(s)
 	if err != nil {
-		e := err.(*units.InputError) //nolint:errcheck,errorlint,forcetypeassert // the parser returns nothing else
+		e := err.(*units.InputError) //nolint:errorlint,forcetypeassert // the parser returns nothing else
 		return 0, fail(kind.String(), text, e.Kind, want)
 	}
 	if a < 0 || a > units.CrankTurn/2 {

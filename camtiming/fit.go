@@ -1,6 +1,7 @@
 package camtiming
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -63,33 +64,10 @@ type cardMember struct {
 // Rows: fit-recover-a-ang, fit-recover-a-lift, fit-recover-a-vel,
 // fit-through-card.
 func NewCardLobe(spec CardLobeSpec) (*CardLobe, error) {
-	if err := checkLift("MaxLift", spec.MaxLift); err != nil {
+	spec, err := spec.checked()
+	if err != nil {
 		return nil, err
 	}
-	if spec.Asymmetry < 0 || spec.Asymmetry > 20*units.CamDegree {
-		return nil, fail("Asymmetry", spec.Asymmetry.String(), units.ErrRange, "want 0 to 20 cam degrees")
-	}
-	if len(spec.Durations) == 0 {
-		return nil, fail("Durations", "", units.ErrMissing, "want at least one duration at a stated lift")
-	}
-	d := slices.Clone(spec.Durations)
-	slices.SortFunc(d, func(a, b DurationAt) int { return int(min(max(b.Lift-a.Lift, -1), 1)) })
-	for i, p := range d {
-		if p.Lift <= 0 || p.Lift >= spec.MaxLift {
-			return nil, fail("Durations.Lift", p.Lift.String(), units.ErrRange, "want a checking lift over 0 and under the lobe lift "+spec.MaxLift.String())
-		}
-		if err := checkDuration("Durations.Duration", p.Duration); err != nil {
-			return nil, err
-		}
-		if i > 0 && p.Lift == d[i-1].Lift {
-			return nil, fail("Durations.Lift", p.Lift.String(), units.ErrConflict, "two durations at one lift")
-		}
-		if i > 0 && p.Duration <= d[i-1].Duration {
-			return nil, fail("Durations", p.Duration.String()+" at "+p.Lift.String(), units.ErrConflict,
-				"the duration at "+d[i-1].Lift.String()+" is "+d[i-1].Duration.String()+": it must shrink as the lift grows")
-		}
-	}
-	spec.Durations = d
 	c := &CardLobe{spec: spec}
 	for _, law := range laws {
 		if m, ok := fitMember(law, spec); ok {
@@ -105,6 +83,38 @@ func NewCardLobe(spec CardLobeSpec) (*CardLobe, error) {
 		}
 	}
 	return c, nil
+}
+
+// checked returns the spec with its durations sorted by falling lift.
+func (spec CardLobeSpec) checked() (CardLobeSpec, error) {
+	if err := checkLift("MaxLift", spec.MaxLift); err != nil {
+		return CardLobeSpec{}, err
+	}
+	if spec.Asymmetry < 0 || spec.Asymmetry > 20*units.CamDegree {
+		return CardLobeSpec{}, fail("Asymmetry", spec.Asymmetry.String(), units.ErrRange, "want 0 to 20 cam degrees")
+	}
+	if len(spec.Durations) == 0 {
+		return CardLobeSpec{}, fail("Durations", "", units.ErrMissing, "want at least one duration at a stated lift")
+	}
+	d := slices.Clone(spec.Durations)
+	slices.SortFunc(d, func(a, b DurationAt) int { return cmp.Compare(b.Lift, a.Lift) })
+	for i, p := range d {
+		if p.Lift <= 0 || p.Lift >= spec.MaxLift {
+			return CardLobeSpec{}, fail("Durations.Lift", p.Lift.String(), units.ErrRange, "want a checking lift over 0 and under the lobe lift "+spec.MaxLift.String())
+		}
+		if err := checkDuration("Durations.Duration", p.Duration); err != nil {
+			return CardLobeSpec{}, err
+		}
+		if i > 0 && p.Lift == d[i-1].Lift {
+			return CardLobeSpec{}, fail("Durations.Lift", p.Lift.String(), units.ErrConflict, "two durations at one lift")
+		}
+		if i > 0 && p.Duration <= d[i-1].Duration {
+			return CardLobeSpec{}, fail("Durations", p.Duration.String()+" at "+p.Lift.String(), units.ErrConflict,
+				"the duration at "+d[i-1].Lift.String()+" is "+d[i-1].Duration.String()+": it must shrink as the lift grows")
+		}
+	}
+	spec.Durations = d
+	return spec, nil
 }
 
 // fitMember bends one law to the card; durations are sorted by falling lift.
@@ -189,7 +199,7 @@ func (c *CardLobe) Lift(fromNose units.CamAngle) units.Length {
 // Rows: fit-recover-a-vel.
 func (c *CardLobe) Velocity(fromNose units.CamAngle) units.LiftVelocity {
 	_, v := c.eval(fromNose.Degrees())
-	return units.LiftVelocity(v)
+	return units.LiftVelocity(0 + v) // no minus zero at the nose
 }
 
 // MaxLift returns the lift at the nose.

@@ -9,7 +9,9 @@ import (
 // LiftCurve is the lift of one follower as a function of the cam angle from
 // the nose: negative before it (the opening side), positive after. Lobes of
 // this package implement it; so may any other model, a rocker linkage for
-// instance. Implementations must be safe for concurrent use.
+// instance. Implementations must be safe for concurrent use, rise to the nose
+// and fall from it, and return finite slopes; NewCam and OpeningAt refuse what
+// they can see of the contrary.
 type LiftCurve interface {
 	// Lift returns the lift at a cam angle from the nose; 0 on the base circle.
 	Lift(fromNose units.CamAngle) units.Length
@@ -50,15 +52,55 @@ func (f foreign) eval(deg float64) (lift, slope float64) {
 }
 
 func camAngle(deg float64) units.CamAngle {
-	return units.CamAngle(math.RoundToEven(deg * float64(units.CamDegree)))
+	return units.CamAngle(count(deg * float64(units.CamDegree)))
 }
 
 func crankAngle(deg float64) units.CrankAngle {
-	return units.CrankAngle(math.RoundToEven(deg * float64(units.CrankDegree)))
+	return units.CrankAngle(count(deg * float64(units.CrankDegree)))
 }
 
 func length(m float64) units.Length {
-	return units.Length(math.RoundToEven(m * float64(units.Meter)))
+	return units.Length(count(m * float64(units.Meter)))
+}
+
+// count rounds to a whole count and stops at the range, past which the
+// conversion of a float64 would depend on the machine.
+func count(x float64) int64 {
+	const most = 1 << 62
+	if math.IsNaN(x) { // the slope of a foreign curve that breaks its promise
+		return 0
+	}
+	return int64(math.RoundToEven(min(max(x, -most), most)))
+}
+
+// checkCurve refuses a curve that is missing, was not made by its constructor
+// or cannot be a lobe.
+func checkCurve(field string, c LiftCurve) error {
+	missing := c == nil
+	switch c := c.(type) {
+	case *LawLobe:
+		missing = c == nil
+	case *TableLobe:
+		missing = c == nil
+	case *CardLobe:
+		missing = c == nil
+	}
+	if missing {
+		return fail(field, "", units.ErrMissing, "want a lift curve")
+	}
+	if err := checkLift(field+".MaxLift", c.MaxLift()); err != nil {
+		return err
+	}
+	s := c.Span()
+	if s.Opens >= 0 || s.Opens < -units.CamTurn || s.Closes <= 0 || s.Closes > units.CamTurn {
+		return fail(field+".Span", s.Opens.String()+" to "+s.Closes.String(), units.ErrRange, "want an opening before the nose and a closing after it, each within one cam turn")
+	}
+	for _, a := range [...]units.CamAngle{s.Opens, s.Opens / 2, 0, s.Closes / 2, s.Closes} {
+		if v := float64(c.Velocity(a)); math.IsNaN(v) || math.IsInf(v, 0) {
+			return fail(field+".Velocity", "", units.ErrRange, "want a finite slope at "+a.String())
+		}
+	}
+	return nil
 }
 
 // checkLift refuses a lobe lift that no engine has: zero, negative, over 1 m.
@@ -148,7 +190,7 @@ func (l *LawLobe) Lift(fromNose units.CamAngle) units.Length {
 // Rows: a-vmax, b-vmax-open, b-vmax-close.
 func (l *LawLobe) Velocity(fromNose units.CamAngle) units.LiftVelocity {
 	_, v := l.eval(fromNose.Degrees())
-	return units.LiftVelocity(v)
+	return units.LiftVelocity(0 + v) // no minus zero at the nose
 }
 
 // MaxLift returns the lift at the nose.
@@ -178,8 +220,8 @@ type Opening struct {
 // b-open-0p006, b-close-0p200, b-dur-0p050, b-cl-0p020, a-s5-natural-ang-0p006,
 // a-dial-nat-0p050, fit-recover-a-ang.
 func OpeningAt(c LiftCurve, lift units.Length) (Opening, error) {
-	if c == nil {
-		return Opening{}, fail("LiftCurve", "", units.ErrMissing, "want a curve")
+	if err := checkCurve("LiftCurve", c); err != nil {
+		return Opening{}, err
 	}
 	if lift <= 0 || lift >= c.MaxLift() {
 		return Opening{}, fail("lift", lift.String(), units.ErrRange, "want a checking lift over 0 and under the lobe lift "+c.MaxLift().String())

@@ -16,7 +16,7 @@ const (
 	NoProof        ProofKind = iota // none: the reading is refused unless it proves itself
 	RiseMeasured                    // an indicator saw a lifter rise from its base circle; Rise says how far
 	MovesWithCrank                  // a lifter moves when the crank is rocked a few degrees either way
-	ReadingChanged                  // the reading differs from the one at firing TDC by more than its uncertainty
+	ReadingChanged                  // the reading differs from the one at firing TDC by more than three standard uncertainties
 )
 
 // String describes the proof.
@@ -97,7 +97,7 @@ func (r SplitReading) net() (units.Measured[units.Length], Proof, error) {
 		if !m.given {
 			continue
 		}
-		if m.m.Value.Abs() > units.Meter || m.m.Value < -units.MaxLength {
+		if !within(m.m.Value, units.Meter) {
 			return none, Proof{}, fail(m.name, m.m.Value.String(), units.ErrRange, "want a reading within 1 m")
 		}
 		if m.m.Stated && (m.m.U < 0 || m.m.U > units.Meter) {
@@ -132,9 +132,12 @@ func (r SplitReading) net() (units.Measured[units.Length], Proof, error) {
 	default:
 		return none, Proof{}, fail("Proof.Kind", "", units.ErrRange, "want one of the ProofKind constants")
 	}
-	changed := r.Zero.Given && stated && n.Abs() > 2*m.U
+	if r.Approach > ApproachReverse {
+		return none, Proof{}, fail("Approach", "", units.ErrRange, "want one of the Approach constants")
+	}
+	changed := r.Zero.Given && stated && n.Abs() > 3*m.U
 	if p.Kind == ReadingChanged && !changed {
-		return none, Proof{}, fail("Proof", "", units.ErrConflict, "the reading does not differ from that at firing TDC by more than twice its standard uncertainty")
+		return none, Proof{}, fail("Proof", "", units.ErrConflict, "the reading does not differ from that at firing TDC by more than three times its standard uncertainty")
 	}
 	if p.Kind == NoProof && changed {
 		p.Kind = ReadingChanged
@@ -147,13 +150,16 @@ func (r SplitReading) net() (units.Measured[units.Length], Proof, error) {
 type Expected struct {
 	AtGround     units.Length // with the card's own ground advance
 	AtStraightUp units.Length // with ICL = ECL
-	Level        Inversion    // the advance at which the lifters are level
+	// Level is the advance at which the lifters are level; undetermined over
+	// the whole reach where the lobes are so unequal that none is.
+	Level Inversion
 }
 
 // RuleOfThumb is the trade's rule beside the computed figure: 0.006 in of
 // height difference for 2 crank degrees of advance. It implies a lobe slope
-// of 0.003 in per cam degree at half the lobe separation, right near 270 to
-// 290 degrees of seat duration; it never decides anything here.
+// of 0.003 in per cam degree at half the lobe separation: near that of a 0.350
+// in lobe of 260 degrees from base circle to base circle, half that of many
+// with 220 degrees or more at 0.050 in. It never decides anything here.
 type RuleOfThumb struct {
 	Advance units.CrankAngle
 	Source  units.Source
@@ -175,13 +181,16 @@ func ThumbAdvance(difference units.Length) RuleOfThumb {
 // SplitResult is the installed advance from a split-overlap reading.
 type SplitResult struct {
 	// Advance is the installed advance with its standard uncertainty, over
-	// straight up. It means nothing where Undetermined is set.
+	// straight up. It means nothing where Undetermined is set, and has no
+	// stated uncertainty there.
 	Advance units.Measured[units.CrankAngle]
 	// FromGround is the advance over the card's own ground advance: 0 when
 	// the cam is installed as the card says. It shares the uncertainty.
 	FromGround units.CrankAngle
 	// Low and High bound the advance with two standard uncertainties on each
-	// side, from the curve itself and not from its slope.
+	// side, from the curve itself and not from its slope. Where the reading's
+	// own uncertainty was not stated they hold top dead center and the shape
+	// of the lobes alone.
 	Low, High units.CrankAngle
 	// Undetermined is set where within the uncertainty both lifters may be on
 	// the base circle: only Low to High is known.
@@ -194,7 +203,8 @@ type SplitResult struct {
 	At Heights
 	// UGauge, UTDC and UShape are the parts of the standard uncertainty that
 	// come from the reading, from top dead center and from lobes known only
-	// by a card.
+	// by a card. None exceeds the lobe separation: where the slope runs out,
+	// near the ends of the reach, only Low and High mean anything.
 	UGauge, UTDC, UShape units.CrankAngle
 	Expected             Expected
 	Reach                Reach
@@ -218,7 +228,7 @@ type SplitResult struct {
 //
 // Valid for advances within the lobe separation. Errors: no proof that a
 // lifter is up (ErrMissing: firing TDC reads level on any cam), a difference
-// that no advance of this cam gives (ErrRange), values out of range.
+// that no advance of this cam gives (ErrImpossible), values out of range.
 //
 // Rows: inv-m2, inv-0, inv-p2, inv-p4, split-u, split-u-gauge.
 func (c *Cam) Split(r SplitReading) (SplitResult, error) {
@@ -253,25 +263,26 @@ func (c *Cam) Split(r SplitReading) (SplitResult, error) {
 	ud := net.U.Meters()
 	both := 2 * math.Hypot(ud, shape)
 	tdc := 2 * r.TDC.Degrees()
-	lo, loDead := c.bound(net.Value.Meters()-both, -1)
-	hi, hiDead := c.bound(net.Value.Meters()+both, +1)
+	lo := c.bound(net.Value.Meters()-both, -1)
+	hi := c.bound(net.Value.Meters()+both, +1)
 	mid := adv
 	if inv.Undetermined {
-		res.Low = crankAngle(min(lo, c.deadLow) - tdc)
-		res.High = crankAngle(max(hi, c.deadHigh) + tdc)
+		res.Advance.Stated, res.UTDC = false, r.TDC
+		res.Low = crankAngle(lo - tdc)
+		res.High = crankAngle(hi + tdc)
 		return res, nil
 	}
 	res.Low = crankAngle(mid - math.Hypot(mid-lo, tdc))
 	res.High = crankAngle(mid + math.Hypot(hi-mid, tdc))
-	if c.deadLow < c.deadHigh && (loDead || hiDead || net.Value.Meters()-both < 0 && net.Value.Meters()+both > 0) {
-		res.Undetermined = true
-	}
+	res.Undetermined = c.deadLow < c.deadHigh && math.Abs(net.Value.Meters()) <= both
 	_, slope := c.difference(adv)
-	if slope > 0 {
-		res.UGauge = crankAngle(ud / slope)
-		res.UShape = crankAngle(shape / slope)
-	}
+	res.UGauge = c.inAdvance(ud, slope)
+	res.UShape = c.inAdvance(shape, slope)
 	res.UTDC = r.TDC
+	if res.Undetermined {
+		res.Advance.Stated = false
+		return res, nil
+	}
 	if net.Stated {
 		res.Advance.U = units.CrankAngle(math.RoundToEven(math.Sqrt(
 			float64(res.UGauge)*float64(res.UGauge) + float64(res.UShape)*float64(res.UShape) + float64(r.TDC)*float64(r.TDC))))
@@ -279,16 +290,32 @@ func (c *Cam) Split(r SplitReading) (SplitResult, error) {
 	return res, nil
 }
 
-// bound inverts a shifted reading, staying within the reach.
-func (c *Cam) bound(d float64, side float64) (adv float64, isDead bool) {
+// inAdvance turns an uncertainty of the difference, in meters, into one of the
+// advance; at most the separation, where the slope runs out.
+func (c *Cam) inAdvance(u, slope float64) units.CrankAngle {
+	if u == 0 {
+		return 0
+	}
+	most := 2 * c.half
+	if !(slope*most > u) {
+		return crankAngle(most)
+	}
+	return crankAngle(u / slope)
+}
+
+// bound inverts a reading shifted to one side, staying within the reach; both
+// lifters down bound it by the end of that interval.
+func (c *Cam) bound(d float64, side float64) float64 {
 	a, status := c.invert(d)
-	switch status {
-	case dead:
-		return a, true
-	case beyond:
-		return side * 2 * c.half, false
+	switch {
+	case status == beyond:
+		return side * 2 * c.half
+	case status == dead && side < 0:
+		return c.deadLow
+	case status == dead:
+		return c.deadHigh
 	default:
-		return a, false
+		return a
 	}
 }
 
@@ -297,25 +324,24 @@ func (s SplitResult) Working() units.Working {
 	def := units.Source{Text: "lift curves of the two lobes, inverted", Provenance: units.Computed}
 	gum := units.Source{Text: "JCGM 100:2008, 5.1.2", Provenance: units.Verified}
 	stated := units.Source{Text: "as read", Provenance: units.Stated}
-	in := func(l units.Length) string { return l.Text(units.Inches, 4) + " = " + l.Text(units.Millimeters, 3) }
+	num := func(l units.Length) string { return l.Text(units.Inches, 4) }
+	in := func(l units.Length) string { return num(l) + " (" + l.Text(units.Millimeters, 3) + ")" }
 	deg := func(a units.CrankAngle) string { return a.Text(2) }
-	w := units.Working{{Symbol: "d", Formula: "intake - exhaust at overlap TDC", Numbers: in(s.reading.Difference.Value), Value: in(s.reading.Difference.Value), Source: stated}}
+	w := units.Working{{Symbol: "d", Formula: "intake - exhaust at overlap TDC", Numbers: num(s.reading.Difference.Value), Value: in(s.reading.Difference.Value), Source: stated}}
 	if s.reading.Zero.Given {
 		w = append(w,
-			units.Step{Symbol: "d0", Formula: "intake - exhaust at firing TDC", Numbers: in(s.reading.Zero.Value.Value), Value: in(s.reading.Zero.Value.Value), Source: stated},
-			units.Step{Symbol: "D", Formula: "d - d0", Numbers: in(s.reading.Difference.Value) + " - " + in(s.reading.Zero.Value.Value), Value: in(s.Net.Value), Source: def})
+			units.Step{Symbol: "d0", Formula: "intake - exhaust at firing TDC", Numbers: num(s.reading.Zero.Value.Value), Value: in(s.reading.Zero.Value.Value), Source: stated},
+			units.Step{Symbol: "D", Formula: "d - d0", Numbers: num(s.reading.Difference.Value) + " - " + num(s.reading.Zero.Value.Value), Value: in(s.Net.Value), Source: def})
 	}
-	w = append(w, units.Step{
-		Symbol: "advance", Formula: "solve L_i((advance - sep)/2) - L_e((advance + sep)/2) = D",
-		Numbers: "sep = " + s.spec.Separation.Text(1) + ", D = " + in(s.Net.Value), Value: deg(s.Advance.Value), Source: def,
-	})
+	numbers := "sep = " + s.spec.Separation.Text(1) + ", D = " + in(s.Net.Value)
 	if s.Undetermined {
-		return append(w, units.Step{Symbol: "range", Formula: "both lifters may be on the base circle", Numbers: "", Value: deg(s.Low) + " to " + deg(s.High), Source: def})
+		return append(w, units.Step{Symbol: "range", Formula: "both lifters may be on the base circle: only a range is known", Numbers: numbers, Value: deg(s.Low) + " to " + deg(s.High), Source: def})
 	}
 	w = append(w,
-		units.Step{Symbol: "slope", Formula: "(L_i' - L_e')/2 there", Numbers: "intake lift " + in(s.At.Intake) + ", exhaust lift " + in(s.At.Exhaust), Value: s.At.PerCrankDegree.Text(units.Inches, 5) + " per crank deg", Source: def},
+		units.Step{Symbol: "advance", Formula: "solve L_i((advance - sep)/2) - L_e((advance + sep)/2) = D", Numbers: numbers, Value: deg(s.Advance.Value), Source: def},
+		units.Step{Symbol: "slope", Formula: "(L_i' - L_e')/2 there", Numbers: "intake lift " + num(s.At.Intake) + ", exhaust lift " + num(s.At.Exhaust), Value: s.At.PerCrankDegree.Text(units.Inches, 5) + " per crank deg", Source: def},
 		units.Step{Symbol: "from card", Formula: "advance - ground advance", Numbers: deg(s.Advance.Value) + " - " + deg(s.spec.GroundAdvance), Value: deg(s.FromGround), Source: def},
-		units.Step{Symbol: "rule", Formula: "D / 0.003 in per crank deg", Numbers: in(s.Net.Value), Value: deg(s.Rule.Advance), Source: s.Rule.Source})
+		units.Step{Symbol: "rule", Formula: "D / 0.003 in per crank deg", Numbers: num(s.Net.Value), Value: deg(s.Rule.Advance), Source: s.Rule.Source})
 	if s.Advance.Stated {
 		w = append(w, units.Step{
 			Symbol: "u", Formula: "sqrt((u_D/slope)^2 + u_TDC^2 + (u_shape/slope)^2)",

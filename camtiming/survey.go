@@ -17,16 +17,30 @@ type Station struct {
 	Position units.Length
 	// Advance is the advance there. Its uncertainty must be that of the
 	// reading alone: top dead center is common to all stations and goes into
-	// SurveyInput.TDC.
+	// SurveyInput.Common.
 	Advance units.Measured[units.CrankAngle]
+}
+
+// Station returns the result as a station of a survey: the advance with the
+// uncertainty of the reading alone, because top dead center and the shape of
+// the lobes are common to all cylinders. An undetermined result has no
+// advance to give and is not stated.
+func (s SplitResult) Station(cylinder string, position units.Length) Station {
+	m := units.Measured[units.CrankAngle]{Value: s.Advance.Value}
+	if s.Advance.Stated && !s.Undetermined {
+		m.U, m.Stated = s.UGauge, true
+	}
+	return Station{Cylinder: cylinder, Position: position, Advance: m}
 }
 
 // SurveyInput are the readings of all cylinders.
 type SurveyInput struct {
 	Stations []Station
-	// TDC is the standard uncertainty of the degree wheel's zero. It goes
-	// into the index alone: no averaging removes it.
-	TDC units.CrankAngle
+	// Common is the standard uncertainty that all stations share: that of top
+	// dead center, and of lobes known only by a card (root sum of squares of
+	// the UTDC and UShape of the results). It goes into the index alone: no
+	// averaging removes it.
+	Common units.CrankAngle
 }
 
 // StationFit is what the fit makes of one station.
@@ -37,25 +51,27 @@ type StationFit struct {
 	// Studentized is the residual over its own standard uncertainty,
 	// r/(u sqrt(1 - h)), a statistic; 0 where the fit leaves no freedom.
 	Studentized float64
-	Outlier     bool // beyond the 95 % bound for the worst of all stations
+	// Outlier is set beyond the 95 % bound for the worst of all stations. It
+	// takes two degrees of freedom: with one, every station stands out alike.
+	Outlier bool
 }
 
 // SurveyResult separates what is common (index), what grows along the shaft
 // (twist) and what belongs to single cylinders (residual).
 type SurveyResult struct {
-	// Index is the fitted advance at the drive end, with TDC in its uncertainty.
+	// Index is the fitted advance at the drive end, with the common part in its uncertainty.
 	Index units.Measured[units.CrankAngle]
 	// IndexAtMiddle is the fitted advance at the weighted middle of the
 	// stations, the best known point of the line.
 	IndexAtMiddle units.Measured[units.CrankAngle]
 	Middle        units.Length
 	// Twist is the change of advance along the shaft, in crank degrees per
-	// meter; TDC does not touch it.
+	// meter; what is common does not touch it.
 	Twist units.Measured[units.Twist]
 	// TwistOverShaft is the twist between the first and last station.
 	TwistOverShaft units.Measured[units.CrankAngle]
 	// TwistSeen tells whether a twist was fitted at all: it takes three
-	// stations at different positions. TwistTested tells whether it could be
+	// stations, not all at one position. TwistTested tells whether it could be
 	// tested against the scatter: it takes four. TwistProved tells whether
 	// it differs from zero at 95 %.
 	TwistSeen, TwistTested, TwistProved bool
@@ -74,7 +90,7 @@ type SurveyResult struct {
 // weighted least squares, with weights 1/u^2 of the readings:
 //
 //	twist = sum w (x - xm)(a - am) / sum w (x - xm)^2,  xm, am weighted means
-//	u(twist)^2 = 1 / sum w (x - xm)^2,  u(am)^2 = 1 / sum w + u_TDC^2
+//	u(twist)^2 = 1 / sum w (x - xm)^2,  u(am)^2 = 1 / sum w + u_common^2
 //
 // Two stations give the index only. Every station needs a stated uncertainty
 // over 0 (ErrMissing), a name of its own (ErrConflict) and a position within
@@ -93,8 +109,8 @@ func Survey(in SurveyInput) (SurveyResult, error) {
 	if n < 2 {
 		return SurveyResult{}, fail("Stations", "", units.ErrMissing, "want two cylinders or more")
 	}
-	if in.TDC < 0 || in.TDC > 90*units.CrankDegree {
-		return SurveyResult{}, fail("TDC", in.TDC.String(), units.ErrRange, "want a standard uncertainty of 0 to 90 crank degrees")
+	if in.Common < 0 || in.Common > 90*units.CrankDegree {
+		return SurveyResult{}, fail("Common", in.Common.String(), units.ErrRange, "want a standard uncertainty of 0 to 90 crank degrees")
 	}
 	seen := make(map[string]bool, n)
 	var sw, swx, swa float64
@@ -106,11 +122,11 @@ func Survey(in SurveyInput) (SurveyResult, error) {
 			return SurveyResult{}, fail(field+".Cylinder", "", units.ErrMissing, "want the cylinder's name")
 		case seen[s.Cylinder]:
 			return SurveyResult{}, fail(field+".Cylinder", s.Cylinder, units.ErrConflict, "the cylinder is listed twice")
-		case s.Position.Abs() > 10*units.Meter || s.Position < -units.MaxLength:
+		case !within(s.Position, 10*units.Meter):
 			return SurveyResult{}, fail(field+".Position", s.Position.String(), units.ErrRange, "want a position within 10 m of the drive end")
 		case !s.Advance.Stated || s.Advance.U <= 0:
 			return SurveyResult{}, fail(field+".Advance.U", s.Advance.U.String(), units.ErrMissing, "want the standard uncertainty of the reading, over 0")
-		case s.Advance.Value.Abs() > units.CrankTurn || s.Advance.U > units.CrankTurn:
+		case !within(s.Advance.Value, units.CrankTurn) || s.Advance.U > units.CrankTurn:
 			return SurveyResult{}, fail(field+".Advance", s.Advance.Value.String(), units.ErrRange, "want an advance within one turn")
 		}
 		seen[s.Cylinder] = true
@@ -154,12 +170,12 @@ func Survey(in SurveyInput) (SurveyResult, error) {
 		f := StationFit{Cylinder: s.Cylinder, Fitted: crankAngle(fitted), Residual: crankAngle(r)}
 		if free := 1 - leverage; free > 1e-9 {
 			f.Studentized = r / (u * math.Sqrt(free))
-			f.Outlier = res.Freedom > 0 && math.Abs(f.Studentized) > bound
+			f.Outlier = res.Freedom > 1 && math.Abs(f.Studentized) > bound
 		}
 		res.ChiSquare += r * r / (u * u)
 		res.Stations = append(res.Stations, f)
 	}
-	tdc := in.TDC.Degrees()
+	tdc := in.Common.Degrees()
 	uMid := 1 / math.Sqrt(sw)
 	res.IndexAtMiddle = units.WithU(crankAngle(am), crankAngle(math.Hypot(uMid, tdc)))
 	res.Index = units.WithU(crankAngle(am-twist*xm), crankAngle(math.Sqrt(uMid*uMid+xm*xm*utwist*utwist+tdc*tdc)))

@@ -3,6 +3,7 @@ package camtiming
 import (
 	"math"
 	"slices"
+	"strconv"
 
 	"gonum.org/v1/gonum/interp"
 
@@ -61,7 +62,9 @@ type TableLobe struct {
 // NewTableLobe joins a table of lift into a curve. The steps may be uneven.
 // Angles that do not increase, a negative lift, fewer than four points, ends
 // that stand more than 2 % of the greatest lift above the lowest point (the table does
-// not reach the base circle) or a table over one cam turn are errors.
+// not reach the base circle), a table over one cam turn and one whose origin
+// does not lie on the lobe are errors. The splines may swing below the base
+// circle between points; Monotone does not.
 //
 // Rows: a-s1-natural-ang-0p050, a-s5-notaknot-dur-0p050,
 // a-s10-natural-dur-0p006, a-s5-linear-ang-0p050, a-dial-nat-0p020.
@@ -70,11 +73,17 @@ func NewTableLobe(spec TableLobeSpec) (*TableLobe, error) {
 	if n < 4 {
 		return nil, fail("Samples", "", units.ErrMissing, "want four points or more")
 	}
+	if n > 1<<16 {
+		return nil, fail("Samples", strconv.Itoa(n), units.ErrRange, "want at most 65,536 points")
+	}
 	x, y := make([]float64, n), make([]float64, n)
 	low, high := spec.Samples[0].Lift, spec.Samples[0].Lift
 	for i, s := range spec.Samples {
 		if i > 0 && s.Angle <= spec.Samples[i-1].Angle {
 			return nil, fail("Samples.Angle", s.Angle.String(), units.ErrConflict, "the angles must increase from point to point")
+		}
+		if !within(s.Angle, 10*units.CamTurn) {
+			return nil, fail("Samples.Angle", s.Angle.String(), units.ErrRange, "want an angle within ten cam turns")
 		}
 		if s.Lift < 0 || s.Lift > units.Meter {
 			return nil, fail("Samples.Lift", s.Lift.String(), units.ErrRange, "want a lift of 0 to 1 m")
@@ -99,12 +108,25 @@ func NewTableLobe(spec TableLobeSpec) (*TableLobe, error) {
 	}
 	t := &TableLobe{p: p}
 	t.nose, t.peak = p.highest()
-	if spec.Origin == FromNose {
-		t.shift = t.nose
-	} else if t.shift = 0; x[0] >= 0 || x[n-1] <= 0 {
-		return nil, fail("Origin", "", units.ErrConflict, "the table's zero lies outside the table")
+	// A run of one lift at either end is base circle.
+	first, last := 0, n-1
+	for first+1 < n && y[first+1] == y[0] {
+		first++
 	}
-	t.span = Span{camAngle(x[0] - t.shift), camAngle(x[n-1] - t.shift)}
+	for last > 0 && y[last-1] == y[n-1] {
+		last--
+	}
+	switch spec.Origin {
+	case FromNose:
+		t.shift = t.nose
+	case AsMeasured:
+		if x[first] >= 0 || x[last] <= 0 {
+			return nil, fail("Origin", "", units.ErrConflict, "the table's zero does not lie on the lobe")
+		}
+	default:
+		return nil, fail("Origin", "", units.ErrRange, "want FromNose or AsMeasured")
+	}
+	t.span = Span{camAngle(x[first] - t.shift), camAngle(x[last] - t.shift)}
 	return t, nil
 }
 
@@ -137,7 +159,8 @@ func (t *TableLobe) Velocity(fromNose units.CamAngle) units.LiftVelocity {
 // Rows: table-max.
 func (t *TableLobe) MaxLift() units.Length { return length(t.peak) }
 
-// Span returns the ends of the table, from the origin.
+// Span returns where the table leaves and meets the base circle, from the
+// origin: its outermost points, less a run of one and the same lift at an end.
 func (t *TableLobe) Span() Span { return t.span }
 
 // Nose returns where the curve is highest, from the origin: 0 unless the
