@@ -241,11 +241,11 @@ func (s *Shape) along(r Round) {
 func (s Shape) Working() units.Working {
 	w := units.Working{{Symbol: "mean", Formula: "mean of the station means", Value: measuredText(s.Mean), Source: definition}}
 	for _, st := range s.Stations {
-		w = append(w, units.Step{Symbol: "out-of-round at " + st.At.Text(units.Millimeters, 2), Formula: "largest - smallest diameter", Numbers: text(st.Max.Reading.Value) + " - " + text(st.Min.Reading.Value), Value: measuredText(st.OutOfRound), Source: definition})
+		w = append(w, units.Step{Symbol: "out-of-round at " + st.At.Text(units.Millimeters, 2), Formula: "largest - smallest diameter", Numbers: num(st.Max.Reading.Value) + " - " + num(st.Min.Reading.Value), Value: measuredText(st.OutOfRound), Source: definition})
 	}
 	if s.Taper.Given {
 		n := len(s.Stations) - 1
-		w = append(w, units.Step{Symbol: "taper", Formula: "mean at the far end - mean at the near end", Numbers: text(s.Stations[n].Mean.Value) + " - " + text(s.Stations[0].Mean.Value), Value: measuredText(s.Taper.Value), Source: definition})
+		w = append(w, units.Step{Symbol: "taper", Formula: "mean at the far end - mean at the near end", Numbers: num(s.Stations[n].Mean.Value) + " - " + num(s.Stations[0].Mean.Value), Value: measuredText(s.Taper.Value), Source: definition})
 	}
 	if s.Barrel.Given {
 		w = append(w, units.Step{Symbol: "barrel", Formula: "middle - line between the ends", Value: measuredText(s.Barrel.Value), Source: definition})
@@ -423,15 +423,15 @@ func (c OilClearance) Working() units.Working {
 	w := units.Working{
 		{Symbol: "bore", Formula: "mean of all its readings", Value: measuredText(c.Bore.Mean), Source: asRead},
 		{Symbol: "journal", Formula: "mean of all its readings", Value: measuredText(c.Journal.Mean), Source: asRead},
-		{Symbol: "clearance", Formula: "mean bore (at the crown if split) - mean journal", Numbers: text(c.Mean.Value+c.Journal.Mean.Value) + " - " + text(c.Journal.Mean.Value), Value: measuredText(c.Mean), Source: definition},
+		{Symbol: "clearance", Formula: "mean bore (at the crown if split) - mean journal", Numbers: num(c.Mean.Value+c.Journal.Mean.Value) + " - " + num(c.Journal.Mean.Value), Value: measuredText(c.Mean), Source: definition},
 	}
 	step := func(symbol, formula string, p Pairing) units.Step {
-		return units.Step{Symbol: symbol, Formula: formula, Numbers: text(p.Bore.Reading.Value) + " - " + text(p.Journal.Reading.Value), Value: measuredText(p.Clearance), Source: definition}
+		return units.Step{Symbol: symbol, Formula: formula, Numbers: num(p.Bore.Reading.Value) + " - " + num(p.Journal.Reading.Value), Value: measuredText(p.Clearance), Source: definition}
 	}
 	return append(w,
 		step("smallest", "smallest bore - largest journal", c.Smallest),
 		step("largest", "largest bore - smallest journal", c.Largest),
-		units.Step{Symbol: "radial", Formula: "clearance/2", Numbers: text(c.Mean.Value) + "/2", Value: measuredText(c.Radial), Source: definition})
+		units.Step{Symbol: "radial", Formula: "clearance/2", Numbers: num(c.Mean.Value) + "/2", Value: measuredText(c.Radial), Source: definition})
 }
 
 // BearingVerdict is the check of a bearing's smallest and largest clearance.

@@ -98,9 +98,10 @@ func result(v units.Length, stated bool, u float64) units.Measured[units.Length]
 	return units.WithU(v, round(u))
 }
 
-func text(l units.Length) string {
-	return l.Text(units.Millimeters, 4) + " = " + l.Text(units.Inches, 5)
-}
+// num writes a length inside an expression, text one that stands alone.
+func num(l units.Length) string { return l.Text(units.Millimeters, 4) }
+
+func text(l units.Length) string { return num(l) + " (" + l.Text(units.Inches, 5) + ")" }
 
 func measuredText(m units.Measured[units.Length]) string {
 	if !m.Stated {

@@ -157,10 +157,10 @@ func (r FitResult) Working() units.Working {
 	b, s := r.Fit.Bore, r.Fit.Shaft
 	def := units.Source{Text: "ISO 286-1, definitions of fits", Provenance: units.Memory}
 	return units.Working{
-		{Symbol: "min", Formula: "bore min - shaft max", Numbers: text(b.Min) + " - " + text(s.Max), Value: text(r.Min), Source: def},
-		{Symbol: "max", Formula: "bore max - shaft min", Numbers: text(b.Max) + " - " + text(s.Min), Value: text(r.Max), Source: def},
-		{Symbol: "mean", Formula: "(min + max)/2", Numbers: "(" + text(r.Min) + " + " + text(r.Max) + ")/2", Value: text(r.Mean), Source: def},
+		{Symbol: "min", Formula: "bore min - shaft max", Numbers: num(b.Min) + " - " + num(s.Max), Value: text(r.Min), Source: def},
+		{Symbol: "max", Formula: "bore max - shaft min", Numbers: num(b.Max) + " - " + num(s.Min), Value: text(r.Max), Source: def},
+		{Symbol: "mean", Formula: "(min + max)/2", Numbers: "(" + num(r.Min) + " + " + num(r.Max) + ")/2", Value: text(r.Mean), Source: def},
 		{Symbol: "class", Formula: "sign of min and max", Value: r.Class.String(), Source: def},
-		{Symbol: "band", Formula: "mean +- sqrt(Tb^2 + Ts^2)/2", Numbers: "Tb = " + text(b.Max-b.Min) + ", Ts = " + text(s.Max-s.Min), Value: text(r.Statistical.Low) + " to " + text(r.Statistical.High), Source: gum},
+		{Symbol: "band", Formula: "mean +- sqrt(Tb^2 + Ts^2)/2", Numbers: "Tb = " + num(b.Max-b.Min) + ", Ts = " + num(s.Max-s.Min), Value: text(r.Statistical.Low) + " to " + text(r.Statistical.High), Source: gum},
 	}
 }

@@ -72,7 +72,7 @@ func (r StripResult) Working() units.Working {
 	return units.Working{
 		{Symbol: "smallest", Formula: "scale at the widest place", Value: measuredText(r.Smallest), Source: asRead},
 		{Symbol: "largest", Formula: "scale at the narrowest place", Value: measuredText(r.Largest), Source: asRead},
-		{Symbol: "taper", Formula: "largest - smallest", Numbers: text(r.Largest.Value) + " - " + text(r.Smallest.Value), Value: measuredText(r.Taper), Source: definition},
+		{Symbol: "taper", Formula: "largest - smallest", Numbers: num(r.Largest.Value) + " - " + num(r.Smallest.Value), Value: measuredText(r.Taper), Source: definition},
 	}
 }
 

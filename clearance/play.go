@@ -59,8 +59,8 @@ func (r DialReadings) Sweep() (Sweep, error) {
 // Working returns the derivation.
 func (s Sweep) Working() units.Working {
 	return units.Working{
-		{Symbol: "TIR", Formula: "largest - smallest reading", Numbers: text(s.Max.Value) + " - (" + text(s.Min.Value) + ")", Value: measuredText(s.Total), Source: definition},
-		{Symbol: "bend", Formula: "TIR/2", Numbers: text(s.Total.Value) + "/2", Value: measuredText(s.Bend), Source: definition},
+		{Symbol: "TIR", Formula: "largest - smallest reading", Numbers: num(s.Max.Value) + " - (" + num(s.Min.Value) + ")", Value: measuredText(s.Total), Source: definition},
+		{Symbol: "bend", Formula: "TIR/2", Numbers: num(s.Total.Value) + "/2", Value: measuredText(s.Bend), Source: definition},
 	}
 }
 
@@ -120,7 +120,7 @@ func meanOf(field string, r DialReadings) (units.Measured[units.Length], error) 
 
 // Working returns the derivation.
 func (e EndPlay) Working() units.Working {
-	return units.Working{{Symbol: "play", Formula: "|forward - rearward|", Numbers: "|" + text(e.Forward.Value) + " - " + text(e.Rearward.Value) + "|", Value: measuredText(e.Play), Source: definition}}
+	return units.Working{{Symbol: "play", Formula: "|forward - rearward|", Numbers: "|" + num(e.Forward.Value) + " - " + num(e.Rearward.Value) + "|", Value: measuredText(e.Play), Source: definition}}
 }
 
 // Feeler is a stack of feeler leaves that just goes into a gap.
@@ -202,9 +202,9 @@ func (r RodsOnPin) SideClearance() (RodSide, error) {
 
 // Working returns the derivation.
 func (s RodSide) Working() units.Working {
-	n := []string{text(s.Rods.PinWidth.Value)}
+	n := []string{num(s.Rods.PinWidth.Value)}
 	for _, w := range s.Rods.RodWidths {
-		n = append(n, text(w.Value))
+		n = append(n, num(w.Value))
 	}
 	return units.Working{{Symbol: "side clearance", Formula: "pin width - rod widths", Numbers: strings.Join(n, " - "), Value: measuredText(s.Total), Source: definition}}
 }

@@ -110,7 +110,7 @@ func (g RingGap) Working() units.Working {
 	if !g.ByRule {
 		return units.Working{{Symbol: "gap", Formula: "the maker's figure", Value: g.Limits.String(), Source: g.Limits.Source}}
 	}
-	return units.Working{{Symbol: "gap", Formula: "rate * bore (" + g.Ring.Duty.String() + ")", Numbers: "bore = " + text(g.Ring.Bore), Value: text(g.Limits.Min) + " to " + text(g.Limits.Max), Source: g.Limits.Source}}
+	return units.Working{{Symbol: "gap", Formula: "rate * bore (" + g.Ring.Duty.String() + ")", Numbers: "bore = " + num(g.Ring.Bore), Value: text(g.Limits.Min) + " to " + text(g.Limits.Max), Source: g.Limits.Source}}
 }
 
 // GapMove is a ring gap read in one diameter and wanted in another: a ring
@@ -168,8 +168,8 @@ func (m GapMove) Moved() (GapMoved, error) {
 func (g GapMoved) Working() units.Working {
 	src := units.Source{Text: "circumference of a circle", Provenance: units.Computed}
 	return units.Working{
-		{Symbol: "change", Formula: "pi (to - from)", Numbers: "pi (" + text(g.Move.To.Value) + " - " + text(g.Move.From.Value) + ")", Value: text(g.Change), Source: src},
-		{Symbol: "gap", Formula: "gap + change", Numbers: text(g.Move.Gap.Value) + " + " + text(g.Change), Value: measuredText(g.Gap), Source: src},
+		{Symbol: "change", Formula: "pi (to - from)", Numbers: "pi (" + num(g.Move.To.Value) + " - " + num(g.Move.From.Value) + ")", Value: text(g.Change), Source: src},
+		{Symbol: "gap", Formula: "gap + change", Numbers: num(g.Move.Gap.Value) + " + " + num(g.Change), Value: measuredText(g.Gap), Source: src},
 	}
 }
 
@@ -214,5 +214,5 @@ func (f Filing) Remove() (FilingResult, error) {
 
 // Working returns the derivation.
 func (r FilingResult) Working() units.Working {
-	return units.Working{{Symbol: "remove", Formula: "target - gap", Numbers: text(r.Filing.Target) + " - " + text(r.Filing.Gap.Value), Value: measuredText(r.Remove), Source: definition}}
+	return units.Working{{Symbol: "remove", Formula: "target - gap", Numbers: num(r.Filing.Target) + " - " + num(r.Filing.Gap.Value), Value: measuredText(r.Remove), Source: definition}}
 }

@@ -544,7 +544,7 @@ func camSurvey(add adder) {
 				us = strings.Fields(strings.TrimSuffix(in.text("us"), " deg"))
 			}
 			if in.has("tdc") {
-				s.TDC = in.crank("tdc")
+				s.Common = in.crank("tdc")
 			}
 			if in.err != nil || len(pos) != len(adv) {
 				return Answer{}, errors.New("positions and advances differ in number")
