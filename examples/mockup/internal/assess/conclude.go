@@ -1,0 +1,255 @@
+package assess
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.com/trialfit/camtiming"
+	"example.com/trialfit/examples/mockup/internal/sheet"
+	"example.com/trialfit/units"
+)
+
+// conclude writes the findings and the outcome.
+func (e *evaluator) conclude() {
+	e.concludeCam()
+	for i := range e.res.Checks {
+		if c := &e.res.Checks[i]; c.Group != groupCam {
+			e.concludeCheck(c)
+		}
+	}
+	e.concludeHand()
+	if e.sheet.Cam.NewCamOrLifters {
+		e.find(Note, "cam or lifters are new", "stated on the sheet", "run them in as planned: about 20 minutes off idle for a flat-lifter cam (common practice)")
+	}
+	slices.SortStableFunc(e.res.Findings, func(a, b Finding) int { return int(a.Severity) - int(b.Severity) })
+	e.res.Outcome = units.ProvedWithin
+	for i := range e.res.Checks {
+		switch o := e.res.Checks[i].Outcome; {
+		case o == units.ProvedOutside:
+			e.res.Outcome = units.ProvedOutside
+		case o == units.NotProved && e.res.Outcome == units.ProvedWithin:
+			e.res.Outcome = units.NotProved
+		}
+	}
+	if e.res.Outcome == units.ProvedWithin && slices.ContainsFunc(e.res.Hand, func(h HandItem) bool { return !h.OK() }) {
+		e.res.Outcome = units.NotProved
+	}
+}
+
+// concludeCheck reports a check that is not proved within its limits.
+func (e *evaluator) concludeCheck(c *Check) {
+	sure := "decided by " + e.res.Rule.String()
+	if c.Conformance.Given {
+		sure = "probability of being within the limits " + Percent(c.Conformance.Value)
+	}
+	what := c.Name + " " + c.Measured + ", limits " + c.Limits
+	switch c.Outcome {
+	case units.ProvedWithin:
+	case units.ProvedOutside:
+		do := "measure again, then correct the part; limits from: " + c.Source.Text
+		if c.Reason != "" {
+			do = c.Reason
+		}
+		e.find(Fault, what+": outside by "+strings.TrimPrefix(c.Margin, "-"), sure, do)
+	default:
+		do := "measure with a smaller uncertainty or bring the value farther inside the limits"
+		if c.Reason != "" {
+			do = c.Reason
+		}
+		e.find(Doubt, what+": not proved", sure, do)
+	}
+}
+
+func (e *evaluator) concludeHand() {
+	var missing []string
+	for _, h := range e.res.Hand {
+		switch h.State {
+		case sheet.NotDone:
+			e.find(Doubt, "not done: "+h.Name, "stated on the sheet: "+h.Reason, "do it and record it under hand."+h.Key)
+		case sheet.Done, sheet.NotApplicable:
+		case "":
+			missing = append(missing, h.Name)
+		}
+	}
+	if len(missing) > 0 {
+		e.find(Doubt, "not recorded: "+strings.Join(missing, "; "), "the sheet says nothing of it", "do it, or record why it does not apply")
+	}
+}
+
+// concludeCam puts what the cam checks say together into as few findings as
+// they need: the index, what differs between cylinders, and what is not known.
+func (e *evaluator) concludeCam() {
+	outside, doubt, differ := e.camChecks()
+	within := len(outside)+len(doubt)+len(differ) == 0
+	r := e.res
+	if !r.Known {
+		e.find(Doubt, "the installed advance is not known: "+r.Cylinders[0].Reason, "no reading tells it", e.next())
+		return
+	}
+	twist := r.Survey != nil && r.Survey.TwistProved
+	v, err := units.Judge(r.Advance, around(r.Target.Advance, e.sheet.Overlap.Tolerance), r.Rule)
+	index := units.NotProved
+	if err == nil {
+		index = v.Outcome
+	}
+	sure := "no uncertainty was stated"
+	if err == nil && v.HasConformance {
+		sure = "u = " + r.Advance.U.Text(2) + "; probability of being within the tolerance " + Percent(v.Conformance)
+	}
+	switch index {
+	case units.ProvedOutside:
+		e.find(Fault, e.standing()+": outside the tolerance of "+Degrees(e.sheet.Overlap.Tolerance.Within), sure+"; "+e.cause(), e.remedy())
+	case units.NotProved:
+		e.find(Doubt, e.standing()+": not proved within the tolerance of "+Degrees(e.sheet.Overlap.Tolerance.Within), sure, "reduce the uncertainty of top dead center and of the readings; "+e.next())
+	default:
+		text := e.standing()
+		if twist {
+			text += ", taken in the middle of the cam"
+		}
+		e.find(Note, text, sure+"; "+e.cause(), "nothing for the index")
+	}
+	if twist {
+		s := r.Survey
+		first, last := e.ends()
+		severity := Fault
+		if within {
+			severity = Note // real, and inside every tolerance of the sheet
+		}
+		e.find(severity, "the cam is twisted, or its lobes are ground off in step along it: the advance changes by "+Signed(s.TwistOverShaft.Value)+
+			" from the drive end to the far end ("+Signed(first.Fitted)+" at cylinder "+first.Cylinder+", "+Signed(last.Fitted)+" at cylinder "+last.Cylinder+")",
+			fmt.Sprintf("proved at 95 %% with u = %s over the shaft; what the straight line leaves: chi-square %.1f, %d degrees of freedom, p = %.2f", s.TwistOverShaft.U.Text(2), s.ChiSquare, s.Freedom, s.PValue),
+			"measure each lobe's own centerline by equal lift; top dead center cannot cause this, and no index setting cures it")
+	} else if len(differ) > 0 {
+		e.find(Fault, "companions differ: "+strings.Join(differ, "; "), "proved outside the tolerance; two readings cannot tell twist from a grinding error", camtiming.TwistOrGrinding.NextMeasurement())
+	}
+	if r.Survey != nil {
+		for _, s := range r.Survey.Stations {
+			if s.Outlier {
+				severity := Doubt
+				if within {
+					severity = Note
+				}
+				e.find(severity, "cylinder "+s.Cylinder+" stands out by "+Signed(s.Residual)+" from the line through all", fmt.Sprintf("%.1f of its own standard uncertainties, beyond the 95 %% bound for the worst of all", s.Studentized), "read it again; then measure its two lobes by equal lift")
+			}
+		}
+	}
+	// An index that is off explains its cylinders; one without an advance not.
+	if index == units.ProvedOutside && !twist {
+		outside = slices.DeleteFunc(outside, func(s string) bool { return !strings.Contains(s, unknown) })
+	}
+	if len(outside) > 0 {
+		do := e.next()
+		if twist {
+			do = "they lie on the line of the twist: settle that first"
+		}
+		e.find(Fault, "single cylinders outside the tolerance: "+strings.Join(outside, "; "), "proved outside, each by its own reading", do)
+	}
+	if len(doubt) > 0 {
+		e.find(Doubt, strings.Join(doubt, "; "), "inside the uncertainty, or not read", "read again with less uncertainty, or read what is missing")
+	}
+}
+
+// ends returns the fitted stations nearest to the drive end and farthest from it.
+func (e *evaluator) ends() (first, last camtiming.StationFit) {
+	var lo, hi units.Length
+	for i, s := range e.res.Survey.Stations {
+		n, err := strconv.Atoi(s.Cylinder) // a number written by survey
+		if err != nil {
+			continue
+		}
+		at := value(e.known(n).Reading.Position)
+		if i == 0 || at < lo {
+			lo, first = at, s
+		}
+		if i == 0 || at > hi {
+			hi, last = at, s
+		}
+	}
+	return first, last
+}
+
+// camChecks sorts the cam checks that are not within.
+func (e *evaluator) camChecks() (outside, doubt, differ []string) {
+	for i := range e.res.Checks {
+		c := &e.res.Checks[i]
+		if c.Group != groupCam || c.Outcome == units.ProvedWithin {
+			continue
+		}
+		text := c.Name + " " + c.Measured
+		if c.Reason != "" {
+			text += " (" + c.Reason + ")"
+		}
+		switch {
+		case c.Outcome == units.NotProved:
+			doubt = append(doubt, text)
+		case strings.HasPrefix(c.Name, "companions"):
+			differ = append(differ, text)
+		default:
+			outside = append(outside, text)
+		}
+	}
+	return outside, doubt, differ
+}
+
+// standing says where the cam stands.
+func (e *evaluator) standing() string {
+	r := e.res
+	off := r.Advance.Value - r.Target.Advance
+	against := "the card (" + Signed(r.Target.Advance) + ")"
+	if r.Target.Wanted {
+		against = "the wanted " + Signed(r.Target.Advance)
+	}
+	where := "cam installed at " + Signed(r.Advance.Value) + " of advance, "
+	switch {
+	case off.Abs() < units.CrankDegree/20:
+		return where + "as " + against
+	case off < 0:
+		return where + Degrees(-off) + " retarded against " + against
+	default:
+		return where + Degrees(off) + " advanced against " + against
+	}
+}
+
+// cause names what explains the readings.
+func (e *evaluator) cause() string {
+	d := e.res.Diagnosis
+	if d == nil {
+		return "no cause was weighed, because no uncertainty was stated"
+	}
+	best := &d.Candidates[0]
+	if !d.Explained {
+		return fmt.Sprintf("none of the %d causes weighed explains the readings; the nearest is %s (p = %.2g)", len(d.Candidates), best, best.PValue)
+	}
+	text := fmt.Sprintf("%s explains the readings (p = %.2f), %s of the likelihood of the %d causes weighed", best, best.PValue, Percent(best.Weight), len(d.Candidates))
+	if d.Alike > 1 {
+		var others []string
+		for i := range d.Candidates[1:d.Alike] {
+			others = append(others, d.Candidates[1+i].String())
+		}
+		text += "; these readings cannot tell it from " + strings.Join(others, ", ")
+	}
+	return text
+}
+
+// next is what to measure next.
+func (e *evaluator) next() string {
+	if d := e.res.Diagnosis; d != nil && len(d.Next) > 0 {
+		return strings.Join(d.Next, "; ")
+	}
+	return "state the uncertainty of the instruments"
+}
+
+// remedy says what to measure and what to change then.
+func (e *evaluator) remedy() string {
+	text := "first " + e.next()
+	c := e.res.Correction
+	if c == nil || len(c.Options) == 0 {
+		return text
+	}
+	if o := c.Options[0]; c.Worthwhile {
+		return text + "; then " + StepText(o) + ", which leaves " + Signed(o.Left) + " of the " + Signed(c.Exact) + " to go; turn twice by hand and read again"
+	}
+	return text + "; no step at hand brings the cam nearer: " + Signed(c.Exact) + " would be exact (" + strconv.Itoa(len(c.Options)) + " combinations tried)"
+}

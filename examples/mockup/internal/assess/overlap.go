@@ -1,0 +1,390 @@
+package assess
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.com/trialfit/camtiming"
+	"example.com/trialfit/examples/mockup/internal/sheet"
+	"example.com/trialfit/units"
+)
+
+// unknown stands where a reading tells nothing.
+const unknown = "not known"
+
+// The groups of checks.
+const (
+	groupCam     = "cam timing"
+	groupBearing = "bearings"
+	groupRing    = "rings"
+	groupPlay    = "end play and side clearance"
+	groupFit     = "fits"
+	groupTurning = "turning torque"
+)
+
+func proofOf(r *sheet.OverlapReading, path string) (camtiming.Proof, error) {
+	if (r.Proof == "rise measured") != (r.Rise != nil) {
+		if r.Rise == nil {
+			return camtiming.Proof{}, fail(path+".rise", "", units.ErrMissing, "want the rise from the base circle, as the proof says")
+		}
+		return camtiming.Proof{}, fail(path+".rise", r.Rise.String(), units.ErrConflict, `a rise goes with the proof "rise measured"`)
+	}
+	switch r.Proof {
+	case "rise measured":
+		return camtiming.Proof{Kind: camtiming.RiseMeasured, Rise: r.Rise.Length}, nil
+	case "moves as the crank is rocked":
+		return camtiming.Proof{Kind: camtiming.MovesWithCrank}, nil
+	case "differs from firing TDC":
+		return camtiming.Proof{Kind: camtiming.ReadingChanged}, nil
+	default:
+		return camtiming.Proof{}, nil
+	}
+}
+
+// split turns a reading of the sheet into the library's.
+func (e *evaluator) split(in *sheet.Instrument, r *sheet.OverlapReading, path string) (camtiming.SplitReading, error) {
+	out := camtiming.SplitReading{
+		Difference: measured(in, r.Difference), TDC: e.sheet.TopDeadCenter.Uncertainty, Mismatch: value(e.sheet.Overlap.LifterMismatch),
+	}
+	if r.Zero != nil {
+		out.Zero = units.Some(measured(in, *r.Zero))
+	}
+	switch r.Approach {
+	case "normal rotation":
+		out.Approach = camtiming.ApproachNormal
+	case "reverse rotation":
+		out.Approach = camtiming.ApproachReverse
+	}
+	var err error
+	out.Proof, err = proofOf(r, path)
+	return out, err
+}
+
+// overlap works out the installed advance and its cause.
+func (e *evaluator) overlap() error {
+	o := &e.sheet.Overlap
+	in, err := e.instrument("overlap.instrument", o.Instrument)
+	if err != nil {
+		return err
+	}
+	if len(o.Readings) == 0 {
+		return fail("overlap.readings", "", units.ErrMissing, "want the reading of at least one cylinder")
+	}
+	for _, t := range [...]struct {
+		path string
+		t    units.CrankAngle
+	}{{"overlap.tolerance.within", o.Tolerance.Within}, {"overlap.companion_tolerance.within", o.CompanionTolerance.Within}} {
+		if t.t <= 0 || t.t > 90*units.CrankDegree {
+			return fail(t.path, t.t.String(), units.ErrRange, "want a tolerance over 0 and at most 90 crank degrees")
+		}
+	}
+	e.res.Style = styleOf(o.Readings[0].Difference)
+	var obs []camtiming.Observation
+	for i := range o.Readings {
+		r, path := &o.Readings[i], index("overlap.readings", i)
+		if r.Cylinder < 1 || r.Cylinder > e.sheet.Engine.Cylinders {
+			return fail(path+".cylinder", strconv.Itoa(r.Cylinder), units.ErrRange, "want a cylinder from 1 to "+strconv.Itoa(e.sheet.Engine.Cylinders))
+		}
+		if slices.ContainsFunc(o.Readings[:i], func(p sheet.OverlapReading) bool { return p.Cylinder == r.Cylinder }) {
+			return fail(path+".cylinder", strconv.Itoa(r.Cylinder), units.ErrConflict, "the cylinder is listed twice")
+		}
+		sr, err := e.split(in, r, path)
+		if err != nil {
+			return err
+		}
+		obs = append(obs, camtiming.Observation{Cylinder: strconv.Itoa(r.Cylinder), Reading: sr})
+		if err := e.cylinder(r, sr, path); err != nil {
+			return err
+		}
+	}
+	if err := e.pairs(); err != nil {
+		return err
+	}
+	if err := e.survey(); err != nil {
+		return err
+	}
+	if err := e.diagnose(obs); err != nil {
+		return err
+	}
+	return e.correct()
+}
+
+// around is the tolerance around the target.
+func around(center units.CrankAngle, t sheet.AngleTolerance) units.Limits[units.CrankAngle] {
+	return units.Between(center-t.Within, center+t.Within, units.Source{Text: t.Source, Provenance: units.Stated})
+}
+
+// angleCheck records a verdict on an angle.
+func (e *evaluator) angleCheck(name string, v units.Verdict[units.CrankAngle]) *Check {
+	c := Check{
+		Group: groupCam, Name: name, Measured: Signed(v.Measured.Value), Margin: Signed(v.Margin),
+		Limits: Signed(v.Limits.Min) + " to " + Signed(v.Limits.Max), Outcome: v.Outcome, Source: v.Limits.Source, Reason: v.Reason,
+	}
+	if v.Measured.Stated {
+		c.U = v.Measured.U.Text(2)
+	}
+	if v.HasConformance {
+		c.Conformance = units.Some(v.Conformance)
+	}
+	return e.put(c)
+}
+
+// cylinder judges one reading.
+func (e *evaluator) cylinder(r *sheet.OverlapReading, sr camtiming.SplitReading, path string) error {
+	name := "advance, cylinder " + strconv.Itoa(r.Cylinder)
+	limits := around(e.res.Target.Advance, e.sheet.Overlap.Tolerance)
+	s, err := e.res.Cam.Split(sr)
+	line := Cylinder{Reading: r, Split: s, Known: err == nil && !s.Undetermined}
+	check := Check{Group: groupCam, Name: name, Measured: unknown, Limits: Signed(limits.Min) + " to " + Signed(limits.Max), Source: limits.Source}
+	switch {
+	case errors.Is(err, units.ErrMissing):
+		line.Reason = "no proof that a lifter is up: at firing top dead center every cam reads level"
+	case errors.Is(err, units.ErrImpossible):
+		line.Reason = "no advance of this cam gives this reading"
+		check.Outcome = units.ProvedOutside
+	case err != nil:
+		return splitError(path, err)
+	case s.Undetermined:
+		line.Reason = "both lifters may be on the base circle: anywhere from " + Signed(s.Low) + " to " + Signed(s.High)
+	}
+	e.res.Cylinders = append(e.res.Cylinders, line)
+	if !line.Known {
+		check.Reason = line.Reason
+		e.put(check)
+		return nil
+	}
+	v, err := units.Judge(s.Advance, limits, e.res.Rule)
+	if err != nil {
+		return inPath(path, err)
+	}
+	c := e.angleCheck(name, v)
+	c.Beside = "rule of thumb " + Signed(s.Rule.Advance) + " (" + s.Rule.Source.Provenance.String() + ")"
+	e.worked("installed advance, cylinder "+strconv.Itoa(r.Cylinder), s)
+	return nil
+}
+
+// splitError finds the field of the sheet for a refused reading.
+func splitError(path string, err error) error {
+	var e *units.InputError
+	if errors.As(err, &e) {
+		switch e.Field {
+		case "TDC":
+			return at("top_dead_center.uncertainty", err)
+		case "Mismatch":
+			return at("overlap.lifter_mismatch", err)
+		case "Difference.U", "Zero.U":
+			return at("overlap.instrument", err)
+		}
+	}
+	return inPath(path, err)
+}
+
+func (e *evaluator) known(cylinder int) *Cylinder {
+	for i := range e.res.Cylinders {
+		if c := &e.res.Cylinders[i]; c.Reading.Cylinder == cylinder {
+			return c
+		}
+	}
+	return nil
+}
+
+// pairs compares companions.
+func (e *evaluator) pairs() error {
+	for _, p := range e.res.Companions {
+		a, b := e.known(p[0]), e.known(p[1])
+		if a == nil && b == nil {
+			continue
+		}
+		limits := around(0, e.sheet.Overlap.CompanionTolerance)
+		name := fmt.Sprintf("companions, cylinder %d against %d", p[1], p[0])
+		reason := ""
+		for i, c := range [...]*Cylinder{a, b} {
+			switch {
+			case c == nil:
+				reason = fmt.Sprintf("cylinder %d was not read: turn the crank once more and read it", p[i])
+			case !c.Known:
+				reason = fmt.Sprintf("cylinder %d tells no advance", p[i])
+			}
+		}
+		if reason != "" {
+			e.put(Check{Group: groupCam, Name: name, Measured: unknown, Limits: Signed(limits.Min) + " to " + Signed(limits.Max), Source: limits.Source, Reason: reason})
+			continue
+		}
+		r, err := camtiming.ComparePair(camtiming.PairInput{First: a.Split, Companion: b.Split, Tolerance: limits, Rule: e.res.Rule})
+		if err != nil {
+			return inPath("overlap.companion_tolerance", err)
+		}
+		e.angleCheck(name, r.Verdict).Beside = r.Class.String()
+		e.worked(name, r)
+	}
+	return nil
+}
+
+// survey fits index and twist, or takes the only reading.
+func (e *evaluator) survey() error {
+	var in camtiming.SurveyInput
+	var first *Cylinder
+	stated, positions := true, true
+	var shape units.CrankAngle
+	for i := range e.res.Cylinders {
+		c := &e.res.Cylinders[i]
+		if !c.Known {
+			continue
+		}
+		if first == nil {
+			first = c
+		}
+		positions = positions && c.Reading.Position != nil
+		stated = stated && c.Split.Advance.Stated && c.Split.UGauge > 0
+		shape = max(shape, c.Split.UShape)
+		in.Stations = append(in.Stations, c.Split.Station(strconv.Itoa(c.Reading.Cylinder), value(c.Reading.Position)))
+	}
+	if first == nil {
+		return nil
+	}
+	e.res.Known = true
+	if len(in.Stations) == 1 || !stated || !positions && len(in.Stations) > 2 {
+		var sum float64
+		for _, s := range in.Stations {
+			sum += float64(s.Advance.Value)
+		}
+		e.res.Advance = units.Unstated(units.CrankAngle(math.RoundToEven(sum / float64(len(in.Stations)))))
+		if first.Split.Advance.Stated {
+			e.res.Advance = units.WithU(e.res.Advance.Value, first.Split.Advance.U)
+		}
+		return nil
+	}
+	// What is common to all stations does not average out: top dead center and
+	// the shape of lobes that only a card describes.
+	in.Common = units.CrankAngle(math.RoundToEven(math.Hypot(float64(e.sheet.TopDeadCenter.Uncertainty), float64(shape))))
+	r, err := camtiming.Survey(in)
+	if err != nil {
+		return inPath("overlap.readings", err)
+	}
+	e.res.Survey, e.res.Advance = &r, r.IndexAtMiddle
+	e.worked("all cylinders: index and twist", r)
+	return nil
+}
+
+// steps are what the drive allows.
+func steps(d *sheet.Drive) (teeth, most int, keys, bushings []units.CrankAngle) {
+	return d.Teeth, d.MostTeeth, d.Keyways, d.Bushings
+}
+
+// diagnose ranks the causes.
+func (e *evaluator) diagnose(obs []camtiming.Observation) error {
+	teeth, most, keys, bushings := steps(&e.sheet.Drive)
+	su := &e.sheet.Suspects
+	for _, l := range [...]struct {
+		path string
+		n    int
+	}{{"drive.keyways", len(keys)}, {"drive.bushings", len(bushings)}, {"suspects.other_cards", len(su.OtherCards)}} {
+		if l.n > 64 {
+			return fail(l.path, "", units.ErrRange, "want at most 64")
+		}
+	}
+	in := camtiming.DiagnosisInput{Cam: e.res.Cam, Observations: obs, Suspects: camtiming.Suspects{
+		Teeth: teeth, MostTeeth: most, Keyways: keys, Bushings: bushings, Slack: angle(e.sheet.Drive.Slack),
+		TDCError: angle(su.TDCError), LifterHeights: value(su.LifterHeights), CylinderSpread: angle(su.CylinderSpread),
+	}}
+	for i := range su.OtherCards {
+		c, path := &su.OtherCards[i], index("suspects.other_cards", i)
+		other, err := card(c).Cam()
+		if err != nil {
+			return cardError(path, c, err)
+		}
+		in.Suspects.OtherCams = append(in.Suspects.OtherCams, camtiming.NamedCam{Name: c.Name, Cam: other})
+	}
+	for _, o := range obs {
+		if !o.Reading.Difference.Stated || o.Reading.Difference.U == 0 {
+			return nil // without an uncertainty no cause can be weighed
+		}
+	}
+	d, err := camtiming.Diagnose(in)
+	if err != nil {
+		return diagnosisError(err)
+	}
+	e.res.Diagnosis = &d
+	for i := range d.Candidates[:d.Alike] {
+		e.worked("cause: "+d.Candidates[i].String(), d.Candidates[i])
+	}
+	return nil
+}
+
+// diagnosisError finds the field of the sheet for a refused suspect.
+func diagnosisError(err error) error {
+	var e *units.InputError
+	if !errors.As(err, &e) {
+		return err
+	}
+	field := snake(e.Field)
+	if rest, ok := strings.CutPrefix(field, "observations"); ok {
+		return fail("overlap.readings"+rest, e.Value, e.Kind, e.Reason)
+	}
+	rest := strings.TrimPrefix(field, "suspects.")
+	for _, d := range [...]string{"teeth", "most_teeth", "keyways", "bushings", "slack", "steps"} {
+		if name, _, _ := strings.Cut(rest, "["); name == d {
+			return fail("drive."+rest, e.Value, e.Kind, e.Reason)
+		}
+	}
+	return fail("suspects."+rest, e.Value, e.Kind, e.Reason)
+}
+
+// correct lists the steps that bring the cam to its target.
+func (e *evaluator) correct() error {
+	if !e.res.Known {
+		return nil
+	}
+	var st camtiming.Steps
+	st.Teeth, st.MostTeeth, st.Keyways, st.Bushings = steps(&e.sheet.Drive)
+	c, err := camtiming.Correct(camtiming.CorrectionInput{Measured: e.res.Advance, Wanted: e.res.Target.Advance, Steps: st})
+	if err != nil {
+		var in *units.InputError
+		if errors.As(err, &in) && in.Field == "Wanted" {
+			return at("wanted", err)
+		}
+		return diagnosisError(stepsAsSuspects(err))
+	}
+	e.res.Correction = &c
+	e.worked("correction", c)
+	return nil
+}
+
+// stepsAsSuspects renames the field, so that both come to the drive.
+func stepsAsSuspects(err error) error {
+	var e *units.InputError
+	if !errors.As(err, &e) {
+		return err
+	}
+	return fail("Suspects."+strings.TrimPrefix(e.Field, "Steps."), e.Value, e.Kind, e.Reason)
+}
+
+// StepText says what a correction changes.
+func StepText(s camtiming.CorrectionStep) string {
+	var parts []string
+	if s.Teeth != 0 {
+		word, way := " teeth", " advancing"
+		if s.Teeth == 1 || s.Teeth == -1 {
+			word = " tooth"
+		}
+		n := s.Teeth
+		if n < 0 {
+			n, way = -n, " retarding"
+		}
+		parts = append(parts, "cam sprocket "+strconv.Itoa(n)+word+way)
+	}
+	if s.Keyway != 0 {
+		parts = append(parts, "keyway of "+Signed(s.Keyway))
+	}
+	if s.Bushing != 0 {
+		parts = append(parts, "bushing of "+Signed(s.Bushing))
+	}
+	if len(parts) == 0 {
+		return "leave as it is"
+	}
+	return strings.Join(parts, " and ")
+}
