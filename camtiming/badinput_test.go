@@ -308,7 +308,7 @@ func TestBadCard(t *testing.T) {
 
 func TestBadSplit(t *testing.T) {
 	k := equalPair.cam(t)
-	good := camtiming.SplitReading{Difference: units.WithU(11*units.Thou, units.Thou/2), Proof: rocked}
+	good := camtiming.SplitReading{Zero: sameHeight, Difference: units.WithU(11*units.Thou, units.Thou/2), Proof: rocked}
 	s := func(f func(*camtiming.SplitReading)) func() (any, error) {
 		r := good
 		f(&r)
@@ -320,11 +320,10 @@ func TestBadSplit(t *testing.T) {
 			r.Difference.Value, r.Proof = 0, camtiming.Proof{}
 			r.Zero = units.Some(units.WithU(units.Length(0), units.Thou/2))
 		}), "Proof", units.ErrMissing},
-		{"changed without a zero", s(func(r *camtiming.SplitReading) { r.Proof.Kind = camtiming.ReadingChanged }), "Proof", units.ErrConflict},
-		{"changed by less than twice u", s(func(r *camtiming.SplitReading) {
-			r.Proof.Kind = camtiming.ReadingChanged
-			r.Zero = units.Some(units.WithU(10*units.Thou, units.Thou/2))
-		}), "Proof", units.ErrConflict},
+		{"changed from one dead center to the other", s(func(r *camtiming.SplitReading) {
+			r.Proof = camtiming.Proof{}
+			r.Zero = units.Some(units.WithU(units.Length(0), units.Thou/2))
+		}), "Proof", units.ErrMissing},
 		{"proof unknown", s(func(r *camtiming.SplitReading) { r.Proof.Kind = 9 }), "Proof.Kind", units.ErrRange},
 		{"rise missing", s(func(r *camtiming.SplitReading) { r.Proof.Kind = camtiming.RiseMeasured }), "Proof.Rise", units.ErrRange},
 		{"rise overflow", s(func(r *camtiming.SplitReading) { r.Proof = camtiming.Proof{camtiming.RiseMeasured, most} }), "Proof.Rise", units.ErrRange},
@@ -344,7 +343,7 @@ func TestBadSplit(t *testing.T) {
 func TestBadPair(t *testing.T) {
 	k, d := equalPair.cam(t), deadPair.cam(t)
 	read := func(k *camtiming.Cam, at units.Length) camtiming.SplitResult {
-		return must[camtiming.SplitResult](t)(k.Split(camtiming.SplitReading{Difference: units.WithU(at, units.Thou/2), Proof: rocked}))
+		return must[camtiming.SplitResult](t)(k.Split(camtiming.SplitReading{Zero: sameHeight, Difference: units.WithU(at, units.Thou/2), Proof: rocked}))
 	}
 	tol := units.Between(crank(-1), crank(1), units.Source{Text: "the builder", Provenance: units.Stated})
 	good := camtiming.PairInput{First: read(k, 11*units.Thou), Companion: read(k, 12*units.Thou), Tolerance: tol}
@@ -396,7 +395,7 @@ func TestBadSurvey(t *testing.T) {
 func TestBadDiagnosis(t *testing.T) {
 	k := equalPair.cam(t)
 	d := func(f func(*camtiming.DiagnosisInput)) func() (any, error) {
-		in := camtiming.DiagnosisInput{Cam: k, Observations: []camtiming.Observation{{"1", camtiming.SplitReading{Difference: units.WithU(11*units.Thou, units.Thou/2)}}}}
+		in := camtiming.DiagnosisInput{Cam: k, Observations: []camtiming.Observation{{"1", camtiming.SplitReading{Zero: sameHeight, Difference: units.WithU(11*units.Thou, units.Thou/2)}}}}
 		f(&in)
 		return func() (any, error) { return camtiming.Diagnose(in) }
 	}
@@ -414,7 +413,7 @@ func TestBadDiagnosis(t *testing.T) {
 		{"u of a picometer", obs(func(r *camtiming.SplitReading) { r.Difference.U = 1 }), "Observations[0].Difference.U", units.ErrRange},
 		{"u negative", obs(func(r *camtiming.SplitReading) { r.Difference.U = -1 }), "Observations[0].Difference.U", units.ErrRange},
 		{"difference least", obs(func(r *camtiming.SplitReading) { r.Difference.Value = least }), "Observations[0].Difference", units.ErrRange},
-		{"false proof", obs(func(r *camtiming.SplitReading) { r.Proof.Kind = camtiming.ReadingChanged }), "Observations[0].Proof", units.ErrConflict},
+		{"proof unknown", obs(func(r *camtiming.SplitReading) { r.Proof.Kind = 9 }), "Observations[0].Proof.Kind", units.ErrRange},
 		{"teeth negative", sus(func(s *camtiming.Suspects) { s.Teeth = -1 }), "Suspects.Teeth", units.ErrRange},
 		{"teeth too many", sus(func(s *camtiming.Suspects) { s.Teeth = 1001 }), "Suspects.Teeth", units.ErrRange},
 		{"most teeth negative", sus(func(s *camtiming.Suspects) { s.MostTeeth = -1 }), "Suspects.MostTeeth", units.ErrRange},

@@ -66,7 +66,7 @@ func BenchmarkSplit(b *testing.B) {
 	k := workboatCam(b)
 	var r [16]camtiming.SplitReading
 	for i := range r {
-		r[i] = camtiming.SplitReading{Difference: units.WithU(k.At(crank(float64(i)-8)).Difference, units.Thou/2), TDC: crank(0.5), Proof: rocked}
+		r[i] = camtiming.SplitReading{Zero: sameHeight, Difference: units.WithU(k.At(crank(float64(i)-8)).Difference, units.Thou/2), TDC: crank(0.5), Proof: rocked}
 	}
 	i := 0
 	b.ReportAllocs()

@@ -65,6 +65,9 @@ func (c *Cam) Spec() CamSpec { return c.spec }
 // difference returns intake minus exhaust at overlap TDC and its slope per
 // crank degree of advance, both in meters.
 func (c *Cam) difference(adv float64) (d, slope float64) {
+	if c.intake == nil { // the zero Cam
+		return 0, 0
+	}
 	li, vi := c.intake.eval(adv/2 - c.half)
 	le, ve := c.exhaust.eval(adv/2 + c.half)
 	return li - le, (vi - ve) / 2
@@ -105,6 +108,9 @@ func (c *Cam) At(advance units.CrankAngle) Heights {
 // Rows: split-phi-2, firing-tdc-level.
 func (c *Cam) AtCrank(advance, phi units.CrankAngle) Heights {
 	// The lobes repeat every cam turn: reduce the angle from each nose.
+	if c.intake == nil { // the zero Cam
+		return Heights{}
+	}
 	wrap := func(a float64) float64 { return math.Remainder(a, 360) }
 	a := (phi.Wrap() + advance.Wrap()).Degrees() / 2
 	li, vi := c.intake.eval(wrap(a - c.half))
@@ -170,6 +176,9 @@ type Inversion struct {
 // Rows: inv-m2, inv-0, inv-p2, inv-p4, inv-level-345, inv-level-unequal,
 // reach-dead.
 func (c *Cam) Advance(difference units.Length) (Inversion, error) {
+	if c.intake == nil {
+		return Inversion{}, fail("Cam", "", units.ErrMissing, "want a cam from NewCam")
+	}
 	a, status := c.invert(difference.Meters())
 	switch status {
 	case beyond:
@@ -289,11 +298,12 @@ func (c *Cam) shapeSpread(adv float64) float64 {
 	i, okI := c.spec.Intake.(*CardLobe)
 	e, okE := c.spec.Exhaust.(*CardLobe)
 	if okI && okE && i.sameCard(e) {
+		// The same member stands for both lobes.
 		_, vi := i.eval(xi)
 		_, ve := e.eval(xe)
-		return math.Hypot((vi-ve)*i.spec.Asymmetry.Degrees(), spread(len(i.members), func(k int) float64 {
-			a, _ := i.members[k].eval(xi)
-			b, _ := e.members[k].eval(xe)
+		return math.Hypot((vi-ve)*i.spec.Asymmetry.Degrees(), i.spread(func(m *cardMember) float64 {
+			a, _ := m.eval(xi)
+			b, _ := m.eval(xe)
 			return a - b
 		}))
 	}
@@ -309,7 +319,7 @@ func (c *Cam) shapeSpread(adv float64) float64 {
 
 // variance of the lift at an angle, in square meters.
 func (c *CardLobe) variance(deg float64) float64 {
-	u := spread(len(c.members), func(k int) float64 { y, _ := c.members[k].eval(deg); return y })
+	u := c.spread(func(m *cardMember) float64 { y, _ := m.eval(deg); return y })
 	_, v := c.eval(deg)
 	v *= c.spec.Asymmetry.Degrees()
 	return u*u + v*v

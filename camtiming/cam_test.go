@@ -159,7 +159,7 @@ func TestLevelOfVeryUnequalLobes(t *testing.T) {
 	if !errors.Is(err, units.ErrImpossible) || inv != (camtiming.Inversion{}) {
 		t.Errorf("%+v, %v", inv, err)
 	}
-	s := must[camtiming.SplitResult](t)(k.Split(camtiming.SplitReading{Difference: units.WithU(k.At(0).Difference, units.Thou), Proof: rocked}))
+	s := must[camtiming.SplitResult](t)(k.Split(camtiming.SplitReading{Zero: sameHeight, Difference: units.WithU(k.At(0).Difference, units.Thou), Proof: rocked}))
 	if l := s.Expected.Level; !l.Undetermined || l.Low != crank(-60) || l.High != crank(60) {
 		t.Errorf("expected level %+v", l)
 	}
@@ -255,7 +255,7 @@ func TestDeadInterval(t *testing.T) {
 			t.Errorf("%+v: %+v", c, inv)
 		}
 		// A perfect reading with a perfect dead center: no wider than that.
-		s := must[camtiming.SplitResult](t)(k.Split(camtiming.SplitReading{Difference: units.WithU(units.Length(0), 0), Proof: rocked}))
+		s := must[camtiming.SplitResult](t)(k.Split(camtiming.SplitReading{Zero: sameHeight, Difference: units.WithU(units.Length(0), 0), Proof: rocked}))
 		if !s.Undetermined || s.Low != crank(c.lo) || s.High != crank(c.hi) || s.Advance.Stated {
 			t.Errorf("%+v: %v to %v, %+v", c, s.Low, s.High, s.Advance)
 		}
@@ -324,7 +324,7 @@ func TestTimingAt(t *testing.T) {
 	near(t, "IVC", e.IVC.Degrees(), walk(p.intake, icl, 1)-180, 0.0011)
 	near(t, "EVO", e.EVO.Degrees(), -walk(p.exhaust, -ecl, -1)-180, 0.0011)
 	near(t, "EVC", e.EVC.Degrees(), walk(p.exhaust, -ecl, 1), 0.0011)
-	if got := k.AdvanceForCenterline(crank(106)); got != crank(3) {
+	if got, err := k.AdvanceForCenterline(crank(106)); err != nil || got != crank(3) {
 		t.Errorf("advance for a centerline of 106 with a separation of 109: %v", got)
 	}
 }
@@ -350,7 +350,7 @@ func TestHotPathDoesNotAllocate(t *testing.T) {
 	for name, c := range someLobes(t) {
 		k := must[*camtiming.Cam](t)(camtiming.NewCam(camtiming.CamSpec{Intake: c, Exhaust: c, Separation: cam(110), GroundAdvance: crank(4)}))
 		d := k.At(crank(3)).Difference
-		r := camtiming.SplitReading{Difference: units.WithU(d, units.Thou/2), TDC: crank(0.5), Proof: rocked}
+		r := camtiming.SplitReading{Zero: sameHeight, Difference: units.WithU(d, units.Thou/2), TDC: crank(0.5), Proof: rocked}
 		for what, f := range map[string]func(){
 			"At":       func() { k.At(crank(3)) },
 			"AtCrank":  func() { k.AtCrank(crank(3), crank(1)) },

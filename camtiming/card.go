@@ -121,7 +121,7 @@ type relation struct {
 // What cannot be worked out is ErrMissing and says what to add. The lobe lift
 // follows from valve lift, ratio and lash where it is not printed.
 //
-// Rows: card-overlap, card-ecl, tm400-rocker.
+// Rows: card-overlap, card-ecl, card-lobe-lift, tm400-rocker.
 func (c Card) Resolve() (Resolved, error) {
 	rounding := 0.5
 	if c.Rounding != 0 {

@@ -20,7 +20,7 @@ func TestComparePair(t *testing.T) {
 		if stated {
 			d = units.WithU(d.Value, pm(u*25.4e-6))
 		}
-		return must[camtiming.SplitResult](t)(k.Split(camtiming.SplitReading{Difference: d, TDC: crank(0.8), Proof: rocked}))
+		return must[camtiming.SplitResult](t)(k.Split(camtiming.SplitReading{Zero: sameHeight, Difference: d, TDC: crank(0.8), Proof: rocked}))
 	}
 	tol := units.Between(crank(-1), crank(1), builder)
 	for _, c := range []struct {

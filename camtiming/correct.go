@@ -127,16 +127,23 @@ func Correct(in CorrectionInput) (Correction, error) {
 }
 
 // AdvanceForCenterline returns the advance that puts the intake centerline
-// (of the nose) at icl after top dead center: separation.Crank()/2 - icl.
+// (of the nose) at icl after top dead center: separation.Crank()/2 - icl. A
+// centerline beyond one turn is ErrRange.
 //
 // Rows: centerline-advance.
-func (c *Cam) AdvanceForCenterline(icl units.CrankAngle) units.CrankAngle {
-	return c.spec.Separation.Crank()/2 - icl
+func (c *Cam) AdvanceForCenterline(icl units.CrankAngle) (units.CrankAngle, error) {
+	if err := checkCenterline("icl", icl); err != nil {
+		return 0, err
+	}
+	return c.spec.Separation.Crank()/2 - icl, nil
 }
 
 // Working shows the exact shift and the nearest option.
 func (c Correction) Working() units.Working {
 	src := units.Source{Text: "sum of the steps at hand; a tooth is 720/N crank degrees", Provenance: units.Computed}
+	if len(c.Options) == 0 {
+		return nil
+	}
 	o := c.Options[0]
 	return units.Working{
 		{Symbol: "exact", Formula: "wanted - measured", Numbers: c.input.Wanted.Text(2) + " - " + c.input.Measured.Value.Text(2), Value: c.Exact.Text(2), Source: src},

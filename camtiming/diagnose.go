@@ -18,18 +18,19 @@ type Cause uint8
 
 // The causes that Diagnose weighs.
 const (
-	AsGround         Cause = iota + 1 // installed as the card says
-	ToothOff                          // the cam sprocket or gear is some teeth out
-	WrongKeyway                       // another keyway of a multi-key gear is in use
-	DowelOffset                       // an offset bushing or dowel is fitted, left out or turned round
-	AdvanceReversed                   // the ground-in advance acts as retard (gear or bushing reversed)
-	TDCMisset                         // the degree wheel's zero is off
-	WrongTurn                         // read at firing TDC, one turn away from overlap
-	SlackOnWrongSide                  // the crank came to the mark backward
-	LifterMismatch                    // the lifters differ in height and no zero was taken
-	OtherCam                          // the card belongs to another cam
-	TwistOrGrinding                   // the cam is twisted or a lobe is ground wrong
-	AdvanceLeftOut                    // straight up: the advance of the card is not there
+	AsGround             Cause = iota + 1 // installed as the card says
+	ToothOff                              // the cam sprocket or gear is some teeth out
+	WrongKeyway                           // another keyway of a multi-key gear is in use
+	DowelOffset                           // an offset bushing or dowel is fitted, left out or turned round
+	AdvanceReversed                       // the ground-in advance acts as retard (gear or bushing reversed)
+	TDCMisset                             // the degree wheel's zero is off
+	WrongTurn                             // read at firing TDC, one turn away from overlap
+	SlackOnWrongSide                      // the crank came to the mark backward
+	LifterMismatch                        // the lifters differ in height and no zero was taken
+	OtherCam                              // the card belongs to another cam
+	TwistOrGrinding                       // the cam is twisted or a lobe is ground wrong
+	AdvanceLeftOut                        // straight up: the advance of the card is not there
+	DeadCentersExchanged                  // the reading called overlap was taken at firing TDC and the zero at overlap
 )
 
 // String names the cause.
@@ -59,6 +60,8 @@ func (c Cause) String() string {
 		return "twist or grinding"
 	case AdvanceLeftOut:
 		return "straight up, card's advance missing"
+	case DeadCentersExchanged:
+		return "reading and zero exchanged"
 	default:
 		return "unknown cause"
 	}
@@ -91,6 +94,8 @@ func (c Cause) NextMeasurement() string {
 		return "read every cylinder, then each lobe's own centerline by equal lift"
 	case AdvanceLeftOut:
 		return "measure the intake centerline by equal lift and check the gear's keyway and bushing"
+	case DeadCentersExchanged:
+		return "turn to the dead center that was called overlap and see a lifter move as the crank is rocked"
 	default:
 		return ""
 	}
@@ -181,7 +186,7 @@ type Diagnosis struct {
 	// standard uncertainties. At least 1.
 	Alike int
 	// Next is what to measure next: the measurements of the candidates that
-	// cannot be told apart.
+	// cannot be told apart. Empty where nothing more is asked for.
 	Next []string
 }
 
@@ -303,7 +308,7 @@ type diagnoser struct {
 }
 
 func newDiagnoser(in DiagnosisInput) (*diagnoser, error) {
-	if in.Cam == nil {
+	if in.Cam == nil || in.Cam.intake == nil {
 		return nil, fail("Cam", "", units.ErrMissing, "want the cam of the card")
 	}
 	if len(in.Observations) == 0 {
@@ -338,14 +343,14 @@ func newDiagnoser(in DiagnosisInput) (*diagnoser, error) {
 		}
 	}
 	for i, o := range s.OtherCams {
-		if o.Cam == nil {
+		if o.Cam == nil || o.Cam.intake == nil {
 			return nil, fail("Suspects.OtherCams["+strconv.Itoa(i)+"]", o.Name, units.ErrMissing, "want its cam")
 		}
 	}
 	d := &diagnoser{cam: in.Cam, obs: in.Observations}
 	for i := range in.Observations {
 		o := &in.Observations[i]
-		net, _, err := o.Reading.net()
+		net, err := o.Reading.net()
 		if err != nil {
 			e := err.(*units.InputError) //nolint:errorlint,forcetypeassert // net returns nothing else
 			return nil, fail("Observations["+strconv.Itoa(i)+"]."+e.Field, e.Value, e.Kind, e.Reason)
@@ -357,8 +362,6 @@ func newDiagnoser(in DiagnosisInput) (*diagnoser, error) {
 			return nil, fail("Observations["+strconv.Itoa(i)+"].Difference.U", net.U.String(), units.ErrRange, "want a standard uncertainty of 1 nm or more")
 		}
 		d.net = append(d.net, net)
-		// Only proof that was recorded: of many readings at firing TDC some
-		// differ from their zero by chance.
 		d.proved = append(d.proved, o.Reading.Proof.Kind != NoProof)
 	}
 	return d, nil
@@ -407,20 +410,32 @@ func (d *diagnoser) addSpread(cause Cause, sd func(i int, slope float64) float64
 	d.weigh(&c, func(int) prediction { return p }, 0, sd)
 }
 
-// addWrongTurn weighs that the readings without proof were taken at firing
-// TDC, where every cam reads level, and the others as ground.
+// addWrongTurn weighs two mistakes about which top dead center was which, for
+// the readings without proof, the others as ground: all taken at firing TDC,
+// where every cam reads level; and reading and zero exchanged, which turns the
+// sign.
 func (d *diagnoser) addWrongTurn() {
-	c := Candidate{Cause: WrongTurn}
-	if !slices.Contains(d.proved, false) {
-		c.RuledOut = "a lifter was shown to be off its base circle"
-	}
 	right := d.predict(d.cam, d.cam.spec.GroundAdvance.Degrees())
-	wrong := prediction{diff: d.cam.AtCrank(d.cam.spec.GroundAdvance, units.CrankTurn).Difference.Meters()}
-	d.weigh(&c, func(i int) prediction {
+	level := prediction{diff: d.cam.AtCrank(d.cam.spec.GroundAdvance, units.CrankTurn).Difference.Meters()}
+	turned := prediction{-right.diff, -right.slope, -right.shape}
+	turn, exchange := Candidate{Cause: WrongTurn}, Candidate{Cause: DeadCentersExchanged}
+	if !slices.Contains(d.proved, false) {
+		turn.RuledOut = "a lifter was shown to be off its base circle"
+		exchange.RuledOut = turn.RuledOut
+	} else if d.all(func(o *Observation) bool { return !o.Reading.Zero.Given || o.Reading.Proof.Kind != NoProof }) {
+		exchange.RuledOut = "no reading without proof has one at firing TDC to be exchanged with"
+	}
+	d.weigh(&turn, func(i int) prediction {
 		if d.proved[i] {
 			return right
 		}
-		return wrong
+		return level
+	}, 0, nil)
+	d.weigh(&exchange, func(i int) prediction {
+		if d.proved[i] || !d.obs[i].Reading.Zero.Given {
+			return right
+		}
+		return turned
 	}, 0, nil)
 }
 
@@ -503,7 +518,11 @@ func (d *diagnoser) rank() Diagnosis {
 		}
 	}
 	for i := range c[:out.Alike] {
-		if next := c[i].Cause.NextMeasurement(); !slices.Contains(out.Next, next) {
+		next := c[i].Cause.NextMeasurement()
+		if c[i].Cause == AsGround && len(d.obs) > 1 {
+			continue // it asks for another cylinder, and others were read
+		}
+		if !slices.Contains(out.Next, next) {
 			out.Next = append(out.Next, next)
 		}
 	}

@@ -48,6 +48,7 @@ func exampleCam() *camtiming.Cam {
 // good to half a degree, the crank rocked to see a lifter move.
 func exampleReading(difference string) camtiming.SplitReading {
 	return camtiming.SplitReading{
+		Zero:       units.Some(units.WithU(units.Length(0), units.Length(0))),
 		Difference: units.WithU(units.MustParseLength(difference), units.Thou/2),
 		TDC:        units.CrankDegree / 2,
 		Proof:      camtiming.Proof{Kind: camtiming.MovesWithCrank},
@@ -82,7 +83,7 @@ func Example() {
 	// expected as ground: 0.0120 in
 	// advance: 5.2 crank deg
 	// from the card: 1.2 crank deg
-	// 95 %: 4.1 crank deg to 6.3 crank deg
+	// 95 %: 3.9 crank deg to 6.6 crank deg
 }
 
 func ExampleEvents() {
@@ -310,7 +311,7 @@ func ExampleNewCardLobe() {
 	// 56 cam degrees are half of the 224 crank degrees at 0.050 in.
 	fmt.Println(l.Lift(56*units.CamDegree).Text(units.Inches, 4), l.Family(), "curves")
 	// Output:
-	// 0.0500 in 5 curves
+	// 0.0500 in 20 curves
 }
 
 func ExampleCardLobe_Spread() {
@@ -324,7 +325,7 @@ func ExampleCardLobe_Spread() {
 	}
 	fmt.Println("at 66 deg:", l.Spread(66*units.CamDegree).Text(units.Inches, 4))
 	// Output:
-	// at 66 deg: 0.0006 in
+	// at 66 deg: 0.0074 in
 }
 
 func ExampleOpeningAt() {
@@ -453,7 +454,7 @@ func ExampleCam_TimingAt() {
 func ExampleCam_AdvanceForCenterline() {
 	fmt.Println(exampleCam().AdvanceForCenterline(104 * units.CrankDegree))
 	// Output:
-	// 6 crank deg
+	// 6 crank deg <nil>
 }
 
 func ExampleCam_Split() {
@@ -471,15 +472,15 @@ func ExampleCam_Split() {
 	fmt.Println("advance:", s.Advance.Value.Text(1), "u:", s.Advance.U.Text(1))
 	// Output:
 	// net: 0.0100 in
-	// advance: 3.7 crank deg u: 0.5 crank deg
+	// advance: 3.7 crank deg u: 0.6 crank deg
 }
 
 // Without proof that a lifter is up a reading is refused.
 func ExampleCam_Split_noProof() {
-	_, err := exampleCam().Split(camtiming.SplitReading{Difference: units.Unstated(units.Length(0))})
+	_, err := exampleCam().Split(camtiming.SplitReading{Zero: units.Some(units.WithU(units.Length(0), units.Length(0))), Difference: units.Unstated(units.Length(0))})
 	fmt.Println(err)
 	// Output:
-	// camtiming: Proof: missing: want proof that a lifter is up: at firing TDC every cam reads level; measure a rise, rock the crank, or take the reading at firing TDC as well
+	// camtiming: Proof: missing: want proof that a lifter is up: at firing TDC every cam reads level; measure a rise or rock the crank and watch a lifter move
 }
 
 func ExampleSplitResult_Working() {
@@ -493,14 +494,14 @@ func ExampleSplitResult_Working() {
 	}
 	// Output:
 	// d | intake - exhaust at overlap TDC | 0.0100 in (0.254 mm)
-	// advance | solve L_i((advance - sep)/2) - L_e((advance + sep)/2) = D | 3.66 crank deg
+	// d0 | intake - exhaust at firing TDC | 0.0000 in (0.000 mm)
 }
 
 func ExampleThumbAdvance() {
-	r := camtiming.ThumbAdvance(units.MustParseLength("0.012 in"))
-	fmt.Println(r.Advance, "by a", r.Source)
+	r, err := camtiming.ThumbAdvance(units.MustParseLength("0.012 in"))
+	fmt.Println(r.Advance, "by a", r.Source, err)
 	// Output:
-	// 4 crank deg by a rule of thumb, 0.006 in for 2 crank degrees; equal symmetric lobes only (common practice)
+	// 4 crank deg by a rule of thumb, 0.006 in for 2 crank degrees; equal symmetric lobes only (common practice) <nil>
 }
 
 func ExampleComparePair() {
@@ -576,10 +577,14 @@ func ExampleToothAngle() {
 }
 
 func ExampleCorrect() {
-	cam := exampleCam()
+	wanted, err := exampleCam().AdvanceForCenterline(106 * units.CrankDegree)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
 	c, err := camtiming.Correct(camtiming.CorrectionInput{
 		Measured: units.WithU(7*units.CrankDegree, units.CrankDegree/2),
-		Wanted:   cam.AdvanceForCenterline(106 * units.CrankDegree),
+		Wanted:   wanted,
 		Steps:    camtiming.Steps{Keyways: []units.CrankAngle{-4 * units.CrankDegree}, Bushings: []units.CrankAngle{2 * units.CrankDegree}},
 	})
 	if err != nil {
@@ -601,6 +606,7 @@ func ExampleCause_NextMeasurement() {
 func ExampleSplitResult_Station() {
 	c := exampleCam()
 	s, err := c.Split(camtiming.SplitReading{
+		Zero:       units.Some(units.WithU(units.Length(0), units.Length(0))),
 		Difference: units.WithU(c.At(4*units.CrankDegree).Difference, units.MustParseLength("0.0005 in")),
 		TDC:        units.CrankDegree / 2,
 		Proof:      camtiming.Proof{Kind: camtiming.MovesWithCrank},

@@ -31,11 +31,16 @@ type CardLobeSpec struct {
 // card exactly.
 //
 // A card gives only a few numbers, so its lobe is one of a family. Each
-// member bends the angle scale of one closed-form law s just enough to meet
-// the card: lift = MaxLift * s(w(angle)), with w a monotone curve through
-// w(0) = 1 and s(w) = lift/MaxLift at every card point, straight beyond the
-// last one down to the base circle. The member whose scale is bent least is
-// the curve used; the spread of the others says how little the card tells.
+// member takes one closed-form law s, moves its steepest point toward the base
+// circle or the nose (lobes with short flanks and long noses, and the
+// contrary), and bends the angle scale just enough to meet the card:
+//
+//	lift = MaxLift * s(g(w(angle)))    g(w) = w (1 + c)/(1 + c w)
+//
+// with c the skew (steepest at w = 1/(2 + c)) and w a monotone curve through
+// w(0) = 1 and the card's points, straight beyond the last one down to the base
+// circle. The member whose scale is bent least is the curve used; how far the
+// others stray from it says how little the card tells.
 // The card says nothing of asymmetry either: both flanks are taken alike, and
 // Asymmetry says how far that may be wrong.
 type CardLobe struct {
@@ -47,6 +52,7 @@ type CardLobe struct {
 // cardMember is one curve of the family: the law and its angle scale.
 type cardMember struct {
 	law   Law
+	skew  float64 // c above
 	h     float64
 	scale pieces  // w over the angle from the nose in cam degrees
 	end   float64 // angle of the last card point
@@ -69,9 +75,11 @@ func NewCardLobe(spec CardLobeSpec) (*CardLobe, error) {
 		return nil, err
 	}
 	c := &CardLobe{spec: spec}
-	for _, law := range laws {
-		if m, ok := fitMember(law, spec); ok {
-			c.members = append(c.members, m)
+	for _, skew := range skews {
+		for _, law := range laws {
+			if m, ok := fitMember(law, skew, spec); ok {
+				c.members = append(c.members, m)
+			}
 		}
 	}
 	if len(c.members) == 0 {
@@ -117,16 +125,22 @@ func (spec CardLobeSpec) checked() (CardLobeSpec, error) {
 	return spec, nil
 }
 
+// skews are the skews of the family: the steepest point of the flank at 0.50,
+// 0.59, 0.40 and 0.31 of it from the base circle. The plain laws come first: of
+// those that fit equally well the first is used.
+var skews = [...]float64{0, -0.3, 0.5, 1.2}
+
 // fitMember bends one law to the card; durations are sorted by falling lift.
-func fitMember(law Law, spec CardLobeSpec) (cardMember, bool) {
+func fitMember(law Law, skew float64, spec CardLobeSpec) (cardMember, bool) {
 	n := len(spec.Durations)
 	x, w := make([]float64, n+1), make([]float64, n+1)
 	w[0] = 1
 	for i, p := range spec.Durations {
 		x[i+1] = p.Duration.Degrees() / 4 // half the duration, in cam degrees
-		w[i+1] = law.inverse(float64(p.Lift) / float64(spec.MaxLift))
+		g := law.inverse(float64(p.Lift) / float64(spec.MaxLift))
+		w[i+1] = g / (1 + skew - skew*g)
 	}
-	m := cardMember{law: law, h: spec.MaxLift.Meters(), end: x[n], w: w[n]}
+	m := cardMember{law: law, skew: skew, h: spec.MaxLift.Meters(), end: x[n], w: w[n]}
 	if n == 1 {
 		m.scale, _ = join(x, w, Straight)
 		m.slope = (w[1] - w[0]) / x[1]
@@ -180,11 +194,20 @@ func (m *cardMember) eval(deg float64) (lift, slope float64) {
 	} else {
 		w, dw = m.scale.eval(deg)
 	}
+	if m.skew != 0 {
+		d := 1 + m.skew*w
+		w, dw = w*(1+m.skew)/d, dw*(1+m.skew)/(d*d)
+	}
 	s, v := m.law.sv(w)
 	return m.h * s, -sign * m.h * v * dw
 }
 
-func (c *CardLobe) eval(deg float64) (lift, slope float64) { return c.members[c.used].eval(deg) }
+func (c *CardLobe) eval(deg float64) (lift, slope float64) {
+	if len(c.members) == 0 { // the zero CardLobe never lifts
+		return 0, 0
+	}
+	return c.members[c.used].eval(deg)
+}
 
 // Lift returns the lift at a cam angle from the nose.
 //
@@ -207,37 +230,51 @@ func (c *CardLobe) MaxLift() units.Length { return c.spec.MaxLift }
 
 // Span returns where the curve reaches the base circle on both sides.
 func (c *CardLobe) Span() Span {
+	if len(c.members) == 0 {
+		return Span{}
+	}
 	b := camAngle(c.members[c.used].base)
 	return Span{-b, b}
 }
 
 // Law returns the law whose scale had to be bent least.
-func (c *CardLobe) Law() Law { return c.members[c.used].law }
+//
+// It is 0, no law, for the zero CardLobe.
+func (c *CardLobe) Law() Law {
+	if len(c.members) == 0 {
+		return 0
+	}
+	return c.members[c.used].law
+}
 
 // Family returns how many curves pass through the same card.
 func (c *CardLobe) Family() int { return len(c.members) }
 
 // Spread answers how well the card fixes the lift at an angle: the standard
-// uncertainty of a rectangular distribution over the family, half its range
-// divided by the square root of 3 (JCGM 100:2008 4.3.7).
+// uncertainty of a rectangular distribution whose half-width is how far any
+// member of the family strays from the curve used, that over the square root
+// of 3 (JCGM 100:2008 4.3.7).
 //
 // It is zero on the card's own points.
 //
-// Rows: fit-spread-at-card.
+// Rows: fit-spread-at-card, fit-spread-one.
 func (c *CardLobe) Spread(fromNose units.CamAngle) units.Length {
-	return length(spread(len(c.members), func(k int) float64 {
-		y, _ := c.members[k].eval(fromNose.Degrees())
+	return length(c.spread(func(m *cardMember) float64 {
+		y, _ := m.eval(fromNose.Degrees())
 		return y
 	}))
 }
 
-func spread(n int, f func(int) float64) float64 {
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for k := range n {
-		y := f(k)
-		lo, hi = min(lo, y), max(hi, y)
+// spread is that uncertainty for any figure f of a member.
+func (c *CardLobe) spread(f func(*cardMember) float64) float64 {
+	if len(c.members) == 0 {
+		return 0
 	}
-	return (hi - lo) / (2 * math.Sqrt(3))
+	used, far := f(&c.members[c.used]), 0.0
+	for k := range c.members {
+		far = max(far, math.Abs(f(&c.members[k])-used))
+	}
+	return far / math.Sqrt(3)
 }
 
 // sameCard reports whether two lobes come from the same numbers, so that the

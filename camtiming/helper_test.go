@@ -186,6 +186,9 @@ var deadPair = pair{
 
 var rocked = camtiming.Proof{Kind: camtiming.MovesWithCrank}
 
+// sameHeight is a reading at firing TDC that found both lifters exactly alike.
+var sameHeight = units.Some(units.WithU(units.Length(0), 0))
+
 // near fails unless got is within tol of want.
 func near(tb testing.TB, what string, got, want, tol float64) {
 	tb.Helper()

@@ -140,7 +140,7 @@ func (l Law) inverse(s float64) float64 {
 
 // root returns the zero of an increasing function between lo and hi by
 // Newton's method kept inside a shrinking bracket; f returns value and slope.
-// The bracket closes to the last bit or the value becomes 0; ok is false where
+// It ends within 1e-14 of the first bracket or where the value is 0; ok is false where
 // f has the same sign at both ends.
 func root(lo, hi float64, f func(float64) (float64, float64)) (x float64, ok bool) {
 	flo, _ := f(lo)
@@ -157,7 +157,9 @@ func root(lo, hi float64, f func(float64) (float64, float64)) (x float64, ok boo
 		lo, hi = hi, lo
 		flo, fhi = fhi, flo
 	}
-	// f(lo) < 0 < f(hi); start from the secant.
+	// f(lo) < 0 < f(hi); start from the secant. Newton's last step is far
+	// smaller than the one before, so a hundredth of a quantum is enough.
+	tol := 1e-14 * math.Abs(hi-lo)
 	x = lo + (hi-lo)*(flo/(flo-fhi))
 	for range 200 {
 		y, v := f(x)
@@ -173,7 +175,7 @@ func root(lo, hi float64, f func(float64) (float64, float64)) (x float64, ok boo
 		if !(min(lo, hi) < next && next < max(lo, hi)) { // also where v is 0 or NaN
 			next = lo + (hi-lo)/2
 		}
-		if next == x || math.Abs(next-x) <= 1e-15*math.Abs(x) || next == lo || next == hi {
+		if next == x || math.Abs(next-x) <= tol || next == lo || next == hi {
 			return next, true
 		}
 		x = next

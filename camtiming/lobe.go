@@ -161,6 +161,9 @@ func NewLawLobe(spec LawLobeSpec) (*LawLobe, error) {
 func (l *LawLobe) Spec() LawLobeSpec { return l.spec }
 
 func (l *LawLobe) eval(deg float64) (lift, slope float64) {
+	if l.h == 0 { // the zero LawLobe never lifts
+		return 0, 0
+	}
 	if deg < 0 {
 		u := 1 + deg/l.opening
 		if u <= 0 {

@@ -13,10 +13,9 @@ type ProofKind uint8
 
 // Kinds of proof.
 const (
-	NoProof        ProofKind = iota // none: the reading is refused unless it proves itself
+	NoProof        ProofKind = iota // none: Split refuses the reading
 	RiseMeasured                    // an indicator saw a lifter rise from its base circle; Rise says how far
 	MovesWithCrank                  // a lifter moves when the crank is rocked a few degrees either way
-	ReadingChanged                  // the reading differs from the one at firing TDC by more than three standard uncertainties
 )
 
 // String describes the proof.
@@ -26,14 +25,14 @@ func (k ProofKind) String() string {
 		return "rise from the base circle measured"
 	case MovesWithCrank:
 		return "lifter moves as the crank is rocked"
-	case ReadingChanged:
-		return "reading differs from that at firing TDC"
 	default:
 		return "no proof"
 	}
 }
 
-// Proof shows that a lifter is up.
+// Proof shows that a lifter is up. A reading that changed from one top dead
+// center to the other is no proof: it does not say which of the two was
+// overlap, and the wrong choice turns the sign.
 type Proof struct {
 	Kind ProofKind
 	Rise units.Length // with RiseMeasured: over 0
@@ -72,8 +71,8 @@ type SplitReading struct {
 	// base circle; it removes what the lifters differ in height. Optional.
 	Zero units.Optional[units.Measured[units.Length]]
 	// Mismatch is the standard uncertainty of the lifters' own height
-	// difference, used when no Zero was taken. Zero value: lifters taken as
-	// equal.
+	// difference, used when no Zero was taken. Zero value: not stated, and
+	// without a Zero the advance then has no stated uncertainty.
 	Mismatch units.Length
 	// TDC is the standard uncertainty of top dead center, in crank degrees.
 	TDC units.CrankAngle
@@ -84,8 +83,8 @@ type SplitReading struct {
 }
 
 // net returns the difference with the zero taken off and its standard
-// uncertainty, and the proof that holds.
-func (r SplitReading) net() (units.Measured[units.Length], Proof, error) {
+// uncertainty.
+func (r SplitReading) net() (units.Measured[units.Length], error) {
 	var none units.Measured[units.Length]
 	u2 := 0.0
 	n := r.Difference.Value
@@ -98,18 +97,18 @@ func (r SplitReading) net() (units.Measured[units.Length], Proof, error) {
 			continue
 		}
 		if !within(m.m.Value, units.Meter) {
-			return none, Proof{}, fail(m.name, m.m.Value.String(), units.ErrRange, "want a reading within 1 m")
+			return none, fail(m.name, m.m.Value.String(), units.ErrRange, "want a reading within 1 m")
 		}
 		if m.m.Stated && (m.m.U < 0 || m.m.U > units.Meter) {
-			return none, Proof{}, fail(m.name+".U", m.m.U.String(), units.ErrRange, "want a standard uncertainty of 0 to 1 m")
+			return none, fail(m.name+".U", m.m.U.String(), units.ErrRange, "want a standard uncertainty of 0 to 1 m")
 		}
 		u2 += float64(m.m.U) * float64(m.m.U)
 	}
 	if r.Mismatch < 0 || r.Mismatch > units.Meter {
-		return none, Proof{}, fail("Mismatch", r.Mismatch.String(), units.ErrRange, "want a standard uncertainty of 0 to 1 m")
+		return none, fail("Mismatch", r.Mismatch.String(), units.ErrRange, "want a standard uncertainty of 0 to 1 m")
 	}
 	if r.TDC < 0 || r.TDC > 90*units.CrankDegree {
-		return none, Proof{}, fail("TDC", r.TDC.String(), units.ErrRange, "want a standard uncertainty of 0 to 90 crank degrees")
+		return none, fail("TDC", r.TDC.String(), units.ErrRange, "want a standard uncertainty of 0 to 90 crank degrees")
 	}
 	stated := r.Difference.Stated
 	if r.Zero.Given {
@@ -122,27 +121,19 @@ func (r SplitReading) net() (units.Measured[units.Length], Proof, error) {
 	if stated {
 		m.U = units.Length(math.RoundToEven(math.Sqrt(u2)))
 	}
-	p := r.Proof
-	switch p.Kind {
+	switch p := r.Proof; p.Kind {
 	case RiseMeasured:
 		if p.Rise <= 0 || p.Rise > units.Meter {
-			return none, Proof{}, fail("Proof.Rise", p.Rise.String(), units.ErrRange, "want a rise over 0 and at most 1 m")
+			return none, fail("Proof.Rise", p.Rise.String(), units.ErrRange, "want a rise over 0 and at most 1 m")
 		}
-	case NoProof, MovesWithCrank, ReadingChanged:
+	case NoProof, MovesWithCrank:
 	default:
-		return none, Proof{}, fail("Proof.Kind", "", units.ErrRange, "want one of the ProofKind constants")
+		return none, fail("Proof.Kind", "", units.ErrRange, "want one of the ProofKind constants")
 	}
 	if r.Approach > ApproachReverse {
-		return none, Proof{}, fail("Approach", "", units.ErrRange, "want one of the Approach constants")
+		return none, fail("Approach", "", units.ErrRange, "want one of the Approach constants")
 	}
-	changed := r.Zero.Given && stated && n.Abs() > 3*m.U
-	if p.Kind == ReadingChanged && !changed {
-		return none, Proof{}, fail("Proof", "", units.ErrConflict, "the reading does not differ from that at firing TDC by more than three times its standard uncertainty")
-	}
-	if p.Kind == NoProof && changed {
-		p.Kind = ReadingChanged
-	}
-	return m, p, nil
+	return m, nil
 }
 
 // Expected are the readings to expect of this cam, to hold beside the
@@ -171,7 +162,14 @@ const ruleSlope = 3 * units.Thou
 // ThumbAdvance returns what the rule of thumb makes of a difference: advance
 // = difference / (0.003 in per crank degree). Common practice, no source; the
 // rows thumb-006 and thumb-012 repeat the trade's figures.
-func ThumbAdvance(difference units.Length) RuleOfThumb {
+func ThumbAdvance(difference units.Length) (RuleOfThumb, error) {
+	if !within(difference, units.Meter) {
+		return RuleOfThumb{}, fail("difference", difference.String(), units.ErrRange, "want a difference within 1 m")
+	}
+	return thumb(difference), nil
+}
+
+func thumb(difference units.Length) RuleOfThumb {
 	return RuleOfThumb{
 		Advance: crankAngle(float64(difference) / float64(ruleSlope)),
 		Source:  units.Source{Text: "rule of thumb, 0.006 in for 2 crank degrees; equal symmetric lobes only", Provenance: units.CommonPractice},
@@ -226,20 +224,25 @@ type SplitResult struct {
 // and the bounds Low and High invert the reading shifted by two standard
 // uncertainties, so they stay right where the curve bends.
 //
+// Without a Zero and without a Mismatch the lifters' own heights are unknown:
+// the advance then comes without a stated uncertainty.
+//
 // Valid for advances within the lobe separation. Errors: no proof that a
 // lifter is up (ErrMissing: firing TDC reads level on any cam), a difference
 // that no advance of this cam gives (ErrImpossible), values out of range.
 //
 // Rows: inv-m2, inv-0, inv-p2, inv-p4, split-u, split-u-gauge.
 func (c *Cam) Split(r SplitReading) (SplitResult, error) {
-	net, proof, err := r.net()
+	net, err := r.net()
 	if err != nil {
 		return SplitResult{}, err
 	}
-	if proof.Kind == NoProof {
+	if r.Proof.Kind == NoProof {
 		return SplitResult{}, fail("Proof", "", units.ErrMissing,
-			"want proof that a lifter is up: at firing TDC every cam reads level; measure a rise, rock the crank, or take the reading at firing TDC as well")
+			"want proof that a lifter is up: at firing TDC every cam reads level; measure a rise or rock the crank and watch a lifter move")
 	}
+	// Lifters of unknown height leave the uncertainty unknown.
+	net.Stated = net.Stated && (r.Zero.Given || r.Mismatch > 0)
 	inv, err := c.Advance(net.Value)
 	if err != nil {
 		return SplitResult{}, err
@@ -247,10 +250,10 @@ func (c *Cam) Split(r SplitReading) (SplitResult, error) {
 	adv := inv.Advance.Degrees()
 	res := SplitResult{
 		Advance: units.Measured[units.CrankAngle]{Value: inv.Advance, Stated: net.Stated},
-		Net:     net, Proof: proof, At: c.At(inv.Advance),
+		Net:     net, Proof: r.Proof, At: c.At(inv.Advance),
 		Low: inv.Low, High: inv.High, Undetermined: inv.Undetermined,
 		FromGround: inv.Advance - c.spec.GroundAdvance,
-		Reach:      c.Reach(), Rule: ThumbAdvance(net.Value),
+		Reach:      c.Reach(), Rule: thumb(net.Value),
 		reading: r, spec: c.spec,
 	}
 	res.Expected.AtGround = c.At(c.spec.GroundAdvance).Difference

@@ -71,7 +71,7 @@ type SurveyResult struct {
 	// TwistOverShaft is the twist between the first and last station.
 	TwistOverShaft units.Measured[units.CrankAngle]
 	// TwistSeen tells whether a twist was fitted at all: it takes three
-	// stations, not all at one position. TwistTested tells whether it could be
+	// stations, not all within 1 mm. TwistTested tells whether it could be
 	// tested against the scatter: it takes four. TwistProved tells whether
 	// it differs from zero at 95 %.
 	TwistSeen, TwistTested, TwistProved bool
@@ -94,8 +94,8 @@ type SurveyResult struct {
 //
 // Two stations give the index only. Every station needs a stated uncertainty
 // over 0 (ErrMissing), a name of its own (ErrConflict) and a position within
-// 10 m (ErrRange); fewer than two stations is ErrMissing. Three or more at
-// one position are ErrConflict.
+// 10 m (ErrRange); fewer than two stations is ErrMissing. Three or more
+// within 1 mm of each other are ErrConflict.
 //
 // What it cannot tell: which lobe of a cylinder is wrong (a difference holds
 // both), and with three stations whether a twist is more than scatter.
@@ -145,8 +145,8 @@ func Survey(in SurveyInput) (SurveyResult, error) {
 		sxa += dx * (s.Advance.Value.Degrees() - am) / (u * u)
 	}
 	res := SurveyResult{Middle: length(xm), Freedom: n - 1}
-	if n >= 3 && first == last {
-		return SurveyResult{}, fail("Stations.Position", first.String(), units.ErrConflict, "all stations lie at one position: give where the lobes sit along the shaft")
+	if n >= 3 && last-first < units.Millimeter {
+		return SurveyResult{}, fail("Stations.Position", (last - first).String(), units.ErrConflict, "all stations lie within 1 mm: give where the lobes sit along the shaft")
 	}
 	var twist, utwist float64
 	if n >= 3 {

@@ -61,9 +61,10 @@ type TableLobe struct {
 
 // NewTableLobe joins a table of lift into a curve. The steps may be uneven.
 // Angles that do not increase, a negative lift, fewer than four points, ends
-// that stand more than 2 % of the greatest lift above the lowest point (the table does
-// not reach the base circle), a table over one cam turn and one whose origin
-// does not lie on the lobe are errors. The splines may swing below the base
+// that stand more than 0.5 % of the greatest lift off zero (the table does not
+// reach the base circle, or its indicator was not set to zero there), a table
+// over one cam turn and one whose origin does not lie on the lobe are errors.
+// Past its ends the lobe is on the base circle and lifts nothing. The splines may swing below the base
 // circle between points; Monotone does not.
 //
 // Rows: a-s1-natural-ang-0p050, a-s5-notaknot-dur-0p050,
@@ -98,8 +99,9 @@ func NewTableLobe(spec TableLobeSpec) (*TableLobe, error) {
 		return nil, fail("Samples.Lift", high.String(), units.ErrRange, "the table never lifts")
 	}
 	for _, end := range [...]LiftSample{spec.Samples[0], spec.Samples[n-1]} {
-		if float64(end.Lift-low) > 0.02*float64(high-low) {
-			return nil, fail("Samples", end.Lift.String()+" at "+end.Angle.String(), units.ErrMissing, "the table does not reach the base circle at both ends")
+		if 200*float64(end.Lift) > float64(high) {
+			return nil, fail("Samples", end.Lift.String()+" at "+end.Angle.String(), units.ErrMissing,
+				"the table must reach the base circle at both ends and read zero there: measure farther, or take the base reading off")
 		}
 	}
 	p, err := join(x, y, spec.Interpolation)
@@ -137,8 +139,8 @@ func (t *TableLobe) bracket(y, end float64) (inner, outer float64) {
 	return inner - t.shift, outer - t.shift
 }
 
-// Lift returns the lift at a cam angle from the origin; past the table's ends
-// it is that of the end.
+// Lift returns the lift at a cam angle from the origin; 0 past the table's
+// ends.
 //
 // Rows: a-s1-natural-l33, a-s5-notaknot-l33.
 func (t *TableLobe) Lift(fromNose units.CamAngle) units.Length {
@@ -244,12 +246,8 @@ func (p *pieces) find(x float64) int {
 }
 
 func (p *pieces) eval(x float64) (y, slope float64) {
-	if x < p.x[0] {
-		return p.c[0][0], 0
-	}
-	if last := len(p.x) - 1; x > p.x[last] {
-		y, _ = p.piece(last-1, p.x[last]-p.x[last-1])
-		return y, 0
+	if len(p.x) == 0 || x < p.x[0] || x > p.x[len(p.x)-1] {
+		return 0, 0
 	}
 	i := p.find(x)
 	return p.piece(i, x-p.x[i])

@@ -140,7 +140,8 @@ func camCards(add adder) {
 		return Number(in.length("diameter").Millimeters() / 2 * turn), nil
 	}, "ToothAngle")
 	add("rule of thumb for split overlap", func(in *inputs) (Answer, error) {
-		return degrees(camtiming.ThumbAdvance(in.length("difference")).Advance)
+		r, err := camtiming.ThumbAdvance(in.length("difference"))
+		return Number(r.Advance.Degrees()), err
 	}, "ThumbAdvance")
 	add("nearest correction", func(in *inputs) (Answer, error) {
 		x := camtiming.CorrectionInput{Measured: units.Unstated(in.crank("measured")), Wanted: in.crank("wanted")}
@@ -174,7 +175,8 @@ func camCards(add adder) {
 		if err != nil {
 			return Answer{}, err
 		}
-		return degrees(c.AdvanceForCenterline(in.crank("icl")))
+		a, err := c.AdvanceForCenterline(in.crank("icl"))
+		return Number(a.Degrees()), err
 	}, "Cam.AdvanceForCenterline")
 }
 
@@ -454,6 +456,7 @@ func camSplit(add adder) {
 	split := func(in *inputs, c *camtiming.Cam, name string) (camtiming.SplitResult, error) {
 		r := camtiming.SplitReading{
 			Difference: units.WithU(in.length(name), in.length("u")),
+			Zero:       units.Some(units.WithU(units.Length(0), 0)),
 			Proof:      camtiming.Proof{Kind: camtiming.MovesWithCrank},
 		}
 		if in.has("tdc") {
