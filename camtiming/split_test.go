@@ -300,7 +300,7 @@ func TestSplitShape(t *testing.T) {
 func TestSplitShapeCoversOtherLobes(t *testing.T) {
 	shapes := []func(x float64) float64{ // x from the nose to the base circle, 0 to 1
 		func(x float64) float64 { return math.Pow(1-x*x, 2.5) },
-		func(x float64) float64 { return math.Pow(1-x*x, 3) },
+		func(x float64) float64 { y := 1 - x*x; return y * y * y },
 		func(x float64) float64 { return math.Pow(math.Cos(math.Pi/2*x), 2.6) },
 		func(x float64) float64 { // 35 % of the flank at one acceleration, the rest at another
 			const k = 0.35
