@@ -333,6 +333,7 @@ func TestBadSplit(t *testing.T) {
 		{"u overflow", s(func(r *camtiming.SplitReading) { r.Difference.U = most }), "Difference.U", units.ErrRange},
 		{"zero overflow", s(func(r *camtiming.SplitReading) { r.Zero = units.Some(units.Unstated(units.Length(most))) }), "Zero", units.ErrRange},
 		{"zero u negative", s(func(r *camtiming.SplitReading) { r.Zero = units.Some(units.WithU(units.Length(0), -1)) }), "Zero.U", units.ErrRange},
+		{"u not marked as stated", s(func(r *camtiming.SplitReading) { r.Difference.Stated = false }), "Difference.U", units.ErrConflict},
 		{"mismatch negative", s(func(r *camtiming.SplitReading) { r.Mismatch = -1 }), "Mismatch", units.ErrRange},
 		{"tdc negative", s(func(r *camtiming.SplitReading) { r.TDC = -1 }), "TDC", units.ErrRange},
 		{"tdc overflow", s(func(r *camtiming.SplitReading) { r.TDC = most }), "TDC", units.ErrRange},
@@ -408,7 +409,7 @@ func TestBadDiagnosis(t *testing.T) {
 	refuse(t, []bad{
 		{"no cam", d(func(in *camtiming.DiagnosisInput) { in.Cam = nil }), "Cam", units.ErrMissing},
 		{"no observations", d(func(in *camtiming.DiagnosisInput) { in.Observations = nil }), "Observations", units.ErrMissing},
-		{"u not stated", obs(func(r *camtiming.SplitReading) { r.Difference.Stated = false }), "Observations[0].Difference.U", units.ErrMissing},
+		{"u not stated", obs(func(r *camtiming.SplitReading) { r.Difference = units.Unstated(r.Difference.Value) }), "Observations[0].Difference.U", units.ErrMissing},
 		{"u zero", obs(func(r *camtiming.SplitReading) { r.Difference.U = 0 }), "Observations[0].Difference.U", units.ErrMissing},
 		{"u of a picometer", obs(func(r *camtiming.SplitReading) { r.Difference.U = 1 }), "Observations[0].Difference.U", units.ErrRange},
 		{"u negative", obs(func(r *camtiming.SplitReading) { r.Difference.U = -1 }), "Observations[0].Difference.U", units.ErrRange},

@@ -69,6 +69,8 @@ func Correct(in CorrectionInput) (Correction, error) {
 	switch {
 	case !within(in.Measured.Value, units.CrankTurn):
 		return Correction{}, fail("Measured", in.Measured.Value.String(), units.ErrRange, "want an advance within one turn")
+	case !in.Measured.Stated && in.Measured.U != 0:
+		return Correction{}, fail("Measured.U", in.Measured.U.String(), units.ErrConflict, "an uncertainty is given but not marked as stated")
 	case in.Measured.Stated && in.Measured.U < 0:
 		return Correction{}, fail("Measured.U", in.Measured.U.String(), units.ErrRange, "want a standard uncertainty, not negative")
 	case !within(in.Wanted, units.CrankTurn):

@@ -99,6 +99,9 @@ func (r SplitReading) net() (units.Measured[units.Length], error) {
 		if !within(m.m.Value, units.Meter) {
 			return none, fail(m.name, m.m.Value.String(), units.ErrRange, "want a reading within 1 m")
 		}
+		if !m.m.Stated && m.m.U != 0 {
+			return none, fail(m.name+".U", m.m.U.String(), units.ErrConflict, "an uncertainty is given but not marked as stated")
+		}
 		if m.m.Stated && (m.m.U < 0 || m.m.U > units.Meter) {
 			return none, fail(m.name+".U", m.m.U.String(), units.ErrRange, "want a standard uncertainty of 0 to 1 m")
 		}

@@ -244,8 +244,11 @@ func (s Shape) Working() units.Working {
 		w = append(w, units.Step{Symbol: "out-of-round at " + st.At.Text(units.Millimeters, 2), Formula: "largest - smallest diameter", Numbers: num(st.Max.Reading.Value) + " - " + num(st.Min.Reading.Value), Value: measuredText(st.OutOfRound), Source: definition})
 	}
 	if s.Taper.Given {
-		n := len(s.Stations) - 1
-		w = append(w, units.Step{Symbol: "taper", Formula: "mean at the far end - mean at the near end", Numbers: num(s.Stations[n].Mean.Value) + " - " + num(s.Stations[0].Mean.Value), Value: measuredText(s.Taper.Value), Source: definition})
+		taper := units.Step{Symbol: "taper", Formula: "mean at the far end - mean at the near end", Value: measuredText(s.Taper.Value), Source: definition}
+		if n := len(s.Stations) - 1; n > 0 { // a Shape that somebody filled in may lack them
+			taper.Numbers = num(s.Stations[n].Mean.Value) + " - " + num(s.Stations[0].Mean.Value)
+		}
+		w = append(w, taper)
 	}
 	if s.Barrel.Given {
 		w = append(w, units.Step{Symbol: "barrel", Formula: "middle - line between the ends", Value: measuredText(s.Barrel.Value), Source: definition})

@@ -197,6 +197,65 @@ func TestShapeEndForEnd(t *testing.T) {
 	}
 }
 
+// The middle station at a quarter of the length: the line between the ends
+// lies there at 3/4 a + 1/4 b = 10 um, so 30 um departs from it by 20 um, with
+// u^2 = 12^2 + (3/4 4)^2 + (1/4 16)^2 = 13^2 um^2 (JCGM 100:2008, 5.1.2).
+func TestBarrelOffCenter(t *testing.T) {
+	station := func(along, over, u units.Length) clearance.Station {
+		return clearance.Station{At: along, Diameters: []clearance.Diameter{{Reading: units.WithU(60*mm+over, u)}}}
+	}
+	near, quarter, far := station(5*mm, 0, 4*um), station(15*mm, 30*um, 12*um), station(45*mm, 40*um, 16*um)
+	s, err := clearance.Round{Stations: []clearance.Station{near, quarter, far}}.Shape()
+	if want := units.Some(units.WithU(20*um, 13*um)); err != nil || s.Barrel != want {
+		t.Errorf("barrel %v, %v; want %v", s.Barrel, err, want)
+	}
+	// The same part from the other end.
+	near.At, quarter.At, far.At = 45*mm, 35*mm, 5*mm
+	s, err = clearance.Round{Stations: []clearance.Station{far, quarter, near}}.Shape()
+	if want := units.Some(units.WithU(20*um, 13*um)); err != nil || s.Barrel != want {
+		t.Errorf("from the other end: barrel %v, %v; want %v", s.Barrel, err, want)
+	}
+}
+
+// Half of the diametral clearance with half of its uncertainty, by the
+// 3-4-5 triangle.
+func TestRadialHalvesBoth(t *testing.T) {
+	round := func(size, u units.Length) clearance.Round {
+		return clearance.Round{Stations: []clearance.Station{{Diameters: []clearance.Diameter{{Reading: units.WithU(size, u)}}}}}
+	}
+	c, err := clearance.Bearing{Bore: round(60*mm+50*um, 3*um), Journal: round(60*mm, 4*um)}.OilClearance()
+	if err != nil || c.Mean != units.WithU(50*um, 5*um) || c.Radial != units.WithU(25*um, 5*um/2) {
+		t.Errorf("mean %v, radial %v, %v; want 50 um (u 5) and 25 um (u 2.5)", c.Mean, c.Radial, err)
+	}
+}
+
+// A result that somebody made by hand shows what it holds, without a panic.
+func TestWorkingOfHandMadeResults(t *testing.T) {
+	taper := units.Some(un(um))
+	for _, s := range []clearance.Shape{{Taper: taper}, {Taper: taper, Stations: make([]clearance.StationShape, 1)}} {
+		w := s.Working()
+		if last := w[len(w)-1]; last.Symbol != "taper" || last.Numbers != "" || !strings.HasPrefix(last.Value, "0.0010 mm") {
+			t.Errorf("taper of %d stations: %+v", len(s.Stations), last)
+		}
+	}
+	for _, w := range []units.Worked{
+		clearance.Shape{},
+		clearance.OilClearance{},
+		clearance.FitResult{},
+		clearance.StripResult{},
+		clearance.RingGap{},
+		clearance.GapMoved{},
+		clearance.FilingResult{},
+		clearance.Sweep{},
+		clearance.EndPlay{},
+		clearance.RodSide{},
+	} {
+		if len(w.Working()) == 0 {
+			t.Errorf("%T: no steps", w)
+		}
+	}
+}
+
 func TestShapeNotGiven(t *testing.T) {
 	s, err := one(60*mm, 0).Shape()
 	if err != nil {

@@ -144,10 +144,32 @@ func ExampleStrip_Clearance() {
 		return
 	}
 	fmt.Println(r.Smallest.Value.Text(units.Inches, 4), "taper", r.Taper.Value.Text(units.Inches, 4))
-	fmt.Println(r.Cautions()[0].Text)
 	// Output:
 	// 0.0025 in taper 0.0005 in
-	// do not turn the crank with the strip in place
+}
+
+func ExampleStripResult_Cautions() {
+	for _, c := range (clearance.StripResult{}).Cautions()[:2] {
+		fmt.Println(c.Text+",", c.Source)
+	}
+	// Output:
+	// do not turn the crank with the strip in place, US Army TM 5-3895-383-24 p. 8-59 (verified)
+	// read the strip at its widest part, US Army TM 5-3895-383-24 p. 8-59 (verified)
+}
+
+func ExampleStripResult_Working() {
+	r, err := workboatStrip().Clearance()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, s := range r.Working() {
+		fmt.Println(s.Symbol, "=", s.Formula, "=", s.Value)
+	}
+	// Output:
+	// smallest = scale at the widest place = 0.0635 mm (0.00250 in) (u = 0.0064 mm (0.00025 in))
+	// largest = scale at the narrowest place = 0.0762 mm (0.00300 in) (u = 0.0064 mm (0.00025 in))
+	// taper = largest - smallest = 0.0127 mm (0.00050 in) (u = 0.0090 mm (0.00035 in))
 }
 
 func ExampleStripResult_Compare() {

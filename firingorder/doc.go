@@ -22,6 +22,35 @@
 // after bank A. Numbering scheme and orientation are never guessed from an order:
 // each of the common orders of the two-plane V8 is right under one of them only.
 //
+// # What the standards say
+//
+// V is the bank angle. Bank A of this package is the bank of cylinder 1. For a
+// crank that turns counter-clockwise seen from the driving end, clockwise seen
+// from the free end (the standard rotation of SAE J824, the right-hand running of
+// DIN 73021), which passes the bank on the right of an observer at the driving end
+// first:
+//
+//	document             NumberedFrom  numbers                BankOfOne
+//	ISO 1204:1990        DrivingEnd    A1 A2 .. B1 B2 ..,     PassedLast: the left bank is A,
+//	                                   bank by bank           B = A - V
+//	DIN 73021 (1953)     FreeEnd       1 to n/2, then n/2+1   PassedFirst: the left bank seen from
+//	                                   to n: Bankwise         the free end is first, second = first + V
+//	SAE J824, method A   FreeEnd       along the crank:       PassedFirst if the rod farthest from the
+//	                                   Alternating            driving end is in R, PassedLast if in L
+//	SAE J824, method B   FreeEnd       1R 2R .., 1L 2L ..,    PassedFirst with R as bank A, PassedLast
+//	                                   bank by bank           with L: L = R + V
+//
+// Right and left are seen from the driving end, in DIN 73021 from the free end.
+// On an engine that turns the other way PassedFirst and PassedLast change places.
+// ISO 1204 and SAE J824 method B name cylinders by bank and place and know no
+// cylinder 1; Bankwise gives the same numbers to the places in that sequence.
+//
+// The rules come from an engine operating manual of 2009, p. 25, whose names
+// follow DIN ISO 1204 (verified (secondary): the clause text of the standard was
+// not seen); two trade articles on DIN 73021, one of which quotes it (verified
+// (secondary)); and the first page and summary of SAE J824 (reaffirmed June 1995;
+// verified, its figures were not seen). The last column is derived from them.
+//
 // # Exactness
 //
 // Layout angles are exact fractions of a turn, and whether two cylinders share

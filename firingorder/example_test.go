@@ -214,6 +214,24 @@ func ExampleLayout_Config() {
 	// pin 4 at 180 crank deg
 }
 
+func ExampleLayout_Cylinders() {
+	fmt.Println(twoPlaneV8().Cylinders())
+	// Output:
+	// 8
+}
+
+func ExampleEngine_Order() {
+	fmt.Println(workboat().Order())
+	// Output:
+	// 1-5-3-6-2-4
+}
+
+func ExampleEngine_Layout() {
+	fmt.Println(workboat().Layout().Cylinders())
+	// Output:
+	// 6
+}
+
 func ExampleEngine_Intervals() {
 	fmt.Println(oddTwin().Intervals())
 	// Output:
@@ -288,6 +306,13 @@ func ExampleFraction() {
 	fmt.Println(t, t.Angle().Text(3), err)
 	// Output:
 	// 1/7 turn 51.429 crank deg <nil>
+}
+
+func ExampleTurn() {
+	t, err := firingorder.Fraction(1, 16)
+	fmt.Println(t.Angle(), err)
+	// Output:
+	// 22.5 crank deg <nil>
 }
 
 func ExampleTurnOf() {

@@ -309,3 +309,37 @@ func TestNames(t *testing.T) {
 		}
 	}
 }
+
+// The table of the package documentation against the angles themselves: seen
+// from the driving end, counter-clockwise is positive, and the crank turns that
+// way; the bank on the left stands 90 + V/2 from the horizontal on the right,
+// the bank on the right 90 - V/2. Sources of the rules: see the documentation.
+func TestBankOfOneByStandard(t *testing.T) {
+	const v = 60
+	left, right := int64(90+v/2), int64(90-v/2)
+	for name, c := range map[string]struct {
+		one, other int64 // axes of the bank of cylinder 1 and of the other
+		want       fo.Passed
+	}{
+		"ISO 1204, A on the left":                                         {left, right, fo.PassedLast},
+		"DIN 73021, first on the left of the free end":                    {right, left, fo.PassedFirst},
+		"SAE J824 method A, first rod on the right":                       {right, left, fo.PassedFirst},
+		"SAE J824 method A, first rod on the left":                        {left, right, fo.PassedLast},
+		"SAE J824 method B, R as bank A":                                  {right, left, fo.PassedFirst},
+		"SAE J824 method B, L as bank A":                                  {left, right, fo.PassedLast},
+		"ISO 1204, A on the left, turning the other way (angles negated)": {-left, -right, fo.PassedFirst},
+	} {
+		l, err := fo.V(fo.VConfig{Crank: fo.FourTwoPlane, BankAngle: deg(t, v), Numbering: fo.Bankwise, BankOfOne: c.want})
+		if err != nil {
+			t.Fatal(err)
+		}
+		// A crank passes an axis at that angle: TDC of facing cylinders on one
+		// pin differs by the axes.
+		a, err1 := l.TDC(1)
+		b, err2 := l.TDC(5)
+		want := (units.CrankAngle(c.other-c.one) * units.CrankDegree).WrapTurn()
+		if err := errors.Join(err1, err2); err != nil || (b-a).WrapTurn() != want {
+			t.Errorf("%s: %s puts the other bank %s later, the geometry %s (%v)", name, c.want, (b - a).WrapTurn(), want, err)
+		}
+	}
+}

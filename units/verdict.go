@@ -16,8 +16,8 @@ type Quantity interface {
 // stated. An uncertainty that was not stated is not the same as one of zero.
 type Measured[Q Quantity] struct {
 	Value  Q
-	U      Q    // standard uncertainty (k = 1), not negative
-	Stated bool // whether U was stated
+	U      Q    // standard uncertainty (k = 1), not negative; 0 if not stated
+	Stated bool // whether U was stated; a U without it is refused
 }
 
 // Unstated returns a measured value whose uncertainty nobody stated.
@@ -187,8 +187,8 @@ func normalCDF(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
 //
 // with y = Measured.Value, u = Measured.U, TL = Limits.Min, TU = Limits.Max;
 // a missing limit drops its term. With u = 0 it is 1 inside and 0 outside.
-// Errors: no uncertainty stated, u negative or not finite, limits that are
-// none or swapped.
+// Errors: no uncertainty stated, u negative, not finite or given without being
+// marked as stated, limits that are none or swapped.
 //
 // Source: JCGM 106:2012, 7.3.3 and 7.4, eq. (9) to (11).
 //
@@ -212,6 +212,8 @@ func (m Measured[Q]) validate() error {
 		return fail("Measured.Value", "", ErrRange, "want a finite value")
 	case m.Stated && (!finite(float64(m.U)) || m.U < 0):
 		return fail("Measured.U", m.U.String(), ErrRange, "want a finite standard uncertainty, not negative")
+	case !m.Stated && m.U != 0:
+		return fail("Measured.U", m.U.String(), ErrConflict, "an uncertainty is given but not marked as stated")
 	}
 	return nil
 }
@@ -282,8 +284,8 @@ func GuardFactor(toleranceOverU float64) (float64, error) {
 // y < Min - g' or y > Max + g', else not proved, with the guard bands g and g'
 // of the rule. A value whose uncertainty was not stated proves nothing except
 // under SimpleAcceptance. Errors: a value or uncertainty that is not finite
-// or negative, limits that are none, swapped or without a source, an unknown
-// rule.
+// or negative, an uncertainty that is given but not marked as stated, limits
+// that are none, swapped or without a source, an unknown rule.
 //
 // Source: ISO 14253-1:2017 (read in secondary sources) and JCGM 106:2012
 // clause 8.

@@ -169,6 +169,8 @@ func TestJudgeRefuses(t *testing.T) {
 		"negative u":     {units.WithU(reading(1), -1), good, 0, units.ErrRange},
 		"NaN u":          {units.WithU(reading(1), nan), good, 0, units.ErrRange},
 		"Inf u":          {units.WithU(reading(1), inf), good, 0, units.ErrRange},
+		"u not marked":   {units.Measured[reading]{Value: 2, U: 1}, good, units.SimpleAcceptance, units.ErrConflict},
+		"u NaN unmarked": {units.Measured[reading]{Value: 2, U: nan}, good, 0, units.ErrConflict},
 		"unknown rule":   {units.WithU(reading(1), 1), good, 99, units.ErrRange},
 		"margin too big": {units.WithU(reading(-math.MaxFloat64), 1), units.AtLeast(reading(math.MaxFloat64), card), 0, units.ErrRange},
 	} {
@@ -179,6 +181,9 @@ func TestJudgeRefuses(t *testing.T) {
 	}
 	if _, err := units.ConformanceProbability(units.Unstated(reading(1)), good); !errors.Is(err, units.ErrMissing) {
 		t.Errorf("no uncertainty: %v", err)
+	}
+	if p, err := units.ConformanceProbability(units.Measured[reading]{Value: 2, U: 1}, good); !errors.Is(err, units.ErrConflict) || p != 0 {
+		t.Errorf("uncertainty not marked as stated: %v, %v", p, err)
 	}
 	// Counts that would overflow are refused, not wrapped into a verdict.
 	most := units.MaxLength

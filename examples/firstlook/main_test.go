@@ -5,5 +5,5 @@ package main
 func Example() {
 	main()
 	// Output:
-	// installed advance 4.1 crank deg with u = 0.3 crank deg - the card says 4
+	// installed advance 4.1 crank deg, u = 0.4 crank deg; the card says 4
 }

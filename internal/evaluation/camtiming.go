@@ -133,7 +133,8 @@ func camCards(add adder) {
 		return Number(r.Intake.MaxLift.Inches()), err
 	}, "Card.Resolve")
 	add("one cam tooth", func(in *inputs) (Answer, error) {
-		return degrees(camtiming.ToothAngle(in.int("teeth")))
+		tooth := camtiming.ToothAngle(in.int("teeth"))
+		return Number(tooth.Degrees()), suspectsTooth(in.int("teeth"), tooth)
 	}, "ToothAngle", "Diagnose")
 	add("damper rim arc of one cam tooth", func(in *inputs) (Answer, error) {
 		turn := camtiming.ToothAngle(in.int("teeth")).Radians()
@@ -167,17 +168,52 @@ func camCards(add adder) {
 		return degrees(r.Options[0].Left)
 	}, "Correct")
 	add("advance for a centerline", func(in *inputs) (Answer, error) {
-		l, err := camtiming.NewLawLobe(camtiming.LawLobeSpec{Law: camtiming.Poly345, MaxLift: 300 * units.Thou, Opening: 65 * units.CamDegree, Closing: 65 * units.CamDegree})
-		if err != nil {
-			return Answer{}, err
-		}
-		c, err := camtiming.NewCam(camtiming.CamSpec{Intake: l, Exhaust: l, Separation: in.cam("separation")})
+		c, err := plainCam(in.cam("separation"))
 		if err != nil {
 			return Answer{}, err
 		}
 		a, err := c.AdvanceForCenterline(in.crank("icl"))
 		return Number(a.Degrees()), err
 	}, "Cam.AdvanceForCenterline")
+}
+
+// plainCam makes a cam of two equal lobes.
+func plainCam(separation units.CamAngle) (*camtiming.Cam, error) {
+	l, err := camtiming.NewLawLobe(camtiming.LawLobeSpec{Law: camtiming.Poly345, MaxLift: 300 * units.Thou, Opening: 65 * units.CamDegree, Closing: 65 * units.CamDegree})
+	if err != nil {
+		return nil, err
+	}
+	return camtiming.NewCam(camtiming.CamSpec{Intake: l, Exhaust: l, Separation: separation})
+}
+
+// suspectsTooth fails unless the diagnosis suspects a cam one tooth off either
+// way, shifted by the angle of a tooth.
+func suspectsTooth(teeth int, tooth units.CrankAngle) error {
+	c, err := plainCam(110 * units.CamDegree)
+	if err != nil {
+		return err
+	}
+	d, err := camtiming.Diagnose(camtiming.DiagnosisInput{
+		Cam: c,
+		Observations: []camtiming.Observation{{Cylinder: "1", Reading: camtiming.SplitReading{
+			Difference: units.WithU(units.Length(0), units.Thou/2), Zero: units.Some(units.WithU(units.Length(0), 0)),
+			Proof: camtiming.Proof{Kind: camtiming.MovesWithCrank},
+		}}},
+		Suspects: camtiming.Suspects{Teeth: teeth, MostTeeth: 1},
+	})
+	if err != nil {
+		return err
+	}
+	var advanced, retarded bool
+	for _, k := range d.Candidates {
+		if k.Cause == camtiming.ToothOff {
+			advanced, retarded = advanced || k.Shift == tooth, retarded || k.Shift == -tooth
+		}
+	}
+	if !advanced || !retarded {
+		return fmt.Errorf("the diagnosis does not suspect %s either way", tooth)
+	}
+	return nil
 }
 
 var lawNames = map[string]camtiming.Law{
@@ -378,13 +414,28 @@ func camSplit(add adder) {
 			return f(in, c)
 		}
 	}
+	// The lift of one lobe at the angle from its nose that its lifter has at
+	// overlap TDC, by the lobe itself; the cam must say the same.
+	lift := func(prefix string, angle func(halfway, advance units.CrankAngle) units.CrankAngle, f func(camtiming.Heights) units.Length) func(*inputs) (Answer, error) {
+		return with(func(in *inputs, c *camtiming.Cam) (Answer, error) {
+			l, err := lawLobe(in, prefix)
+			if err != nil {
+				return Answer{}, err
+			}
+			x := l.Lift(angle(in.cam("separation").Crank()/2, in.crank("advance")).Cam())
+			if h := f(c.At(in.crank("advance"))); (h - x).Abs() > 1 {
+				err = fmt.Errorf("the cam says %s, the lobe %s", h, x)
+			}
+			return Number(x.Inches()), err
+		})
+	}
 	heights := func(f func(camtiming.Heights) units.Length) func(*inputs) (Answer, error) {
 		return with(func(in *inputs, c *camtiming.Cam) (Answer, error) {
 			return Number(f(c.At(in.crank("advance"))).Inches()), nil
 		})
 	}
-	add("intake lift at overlap TDC", heights(func(h camtiming.Heights) units.Length { return h.Intake }), "NewCam", "Cam.At", "LawLobe.Lift")
-	add("exhaust lift at overlap TDC", heights(func(h camtiming.Heights) units.Length { return h.Exhaust }), "NewCam", "Cam.At", "LawLobe.Lift")
+	add("intake lift at overlap TDC", lift("intake ", func(half, a units.CrankAngle) units.CrankAngle { return a - half }, func(h camtiming.Heights) units.Length { return h.Intake }), "NewCam", "Cam.At", "LawLobe.Lift")
+	add("exhaust lift at overlap TDC", lift("exhaust ", func(half, a units.CrankAngle) units.CrankAngle { return half + a }, func(h camtiming.Heights) units.Length { return h.Exhaust }), "NewCam", "Cam.At", "LawLobe.Lift")
 	add("height difference at overlap TDC", heights(func(h camtiming.Heights) units.Length { return h.Difference }), "NewCam", "Cam.At")
 	add("height difference per crank degree", heights(func(h camtiming.Heights) units.Length { return h.PerCrankDegree }), "Cam.At")
 	add("height difference with the crank off TDC", with(func(in *inputs, c *camtiming.Cam) (Answer, error) {
@@ -435,6 +486,9 @@ func camSplit(add adder) {
 		inv, err := c.Advance(0)
 		if err == nil && !inv.Undetermined {
 			err = fmt.Errorf("a difference of 0 was taken for an advance of %v", inv.Advance)
+		}
+		if r := c.Reach(); err == nil && (!r.Dead || r.DeadLow != inv.Low || r.DeadHigh != inv.High) {
+			err = fmt.Errorf("the reach is %+v, the advances of a difference of 0 are %v to %v", r, inv.Low, inv.High)
 		}
 		return Interval(inv.Low.Degrees(), inv.High.Degrees()), err
 	}), "Cam.Reach", "Cam.Advance")

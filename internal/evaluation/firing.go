@@ -94,12 +94,12 @@ func firingCases() []Case {
 			}
 			return in.answer(Text(e.Order().String()), nil)
 		}},
-		{Quantity: "mean firing interval", Symbols: with(layout, "NewEngine", "Engine.Intervals"), Eval: func(r reference.Row) (Answer, error) {
+		{Quantity: "mean firing interval", Symbols: with(nil, "NewLayout", "Fraction", "NewEngine", "Engine.Intervals"), Eval: func(r reference.Row) (Answer, error) {
 			in := &inputs{row: r}
 			g, err := evenInterval(in)
 			return in.answer(Number(g.Degrees()), err)
 		}},
-		{Quantity: "gap or overlap of power strokes", Symbols: with(layout, "NewEngine", "Engine.Intervals"), Eval: func(r reference.Row) (Answer, error) {
+		{Quantity: "gap or overlap of power strokes", Symbols: with(nil, "NewLayout", "Fraction", "NewEngine", "Engine.Intervals"), Eval: func(r reference.Row) (Answer, error) {
 			in := &inputs{row: r}
 			g, err := evenInterval(in)
 			return in.answer(Number((g - in.crank("power_stroke")).Abs().Degrees()), err)
@@ -155,7 +155,7 @@ func firingCases() []Case {
 			}
 			return Text(ascending(e.Intervals())), nil
 		}},
-		{Quantity: "intervals of a V on shared pins", Symbols: with(named, "ParseOrder", "NewEngine", "Engine.Intervals"), Eval: func(r reference.Row) (Answer, error) {
+		{Quantity: "intervals of a V on shared pins", Symbols: with(nil, "V", "TurnOf", "ParseOrder", "NewEngine", "Engine.Intervals"), Eval: func(r reference.Row) (Answer, error) {
 			e, err := namedEngine(&inputs{row: r})
 			if err != nil {
 				return Answer{}, err
@@ -170,7 +170,7 @@ func firingCases() []Case {
 		}},
 		{Quantity: "smallest pin split with which a V fires evenly", Symbols: strings.Fields("firingorder.V firingorder.Degrees firingorder.Layout.TDC firingorder.NewEngine firingorder.Engine.Even"), Eval: evalSplit},
 		{Quantity: "firing order of a radial", Symbols: with(layout, "Layout.TDC", "NewEngine", "Engine.Even"), Eval: evalRadial},
-		{Quantity: "bankwise name of an alternating order", Symbols: with(named, "ParseOrder", "Layout.ParseOrder", "NewEngine", "Engine.Order"), Eval: evalRename},
+		{Quantity: "bankwise name of an alternating order", Symbols: with(nil, "V", "TurnOf", "NewLayout", "Layout.Label", "Layout.Config", "ParseOrder", "Layout.ParseOrder", "NewEngine", "Engine.Order"), Eval: evalRename},
 	}
 }
 

@@ -14,7 +14,7 @@ import (
 func unitsCases() []Case {
 	return []Case{
 		{"unit factor", unitSymbols(), convert},
-		{"unit conversion", unitSymbols(), convert},
+		{"unit conversion", unitSymbols("in3", "cm3", "in", "mm", "lbf ft", "N m", "lbf/in", "N/mm", "psi", "kPa", "rpm", "rad/s", "cSt", "mm2/s"), convert},
 		{"angle conversion", []string{
 			"units.ParseCrankAngle", "units.ParseCamAngle", "units.CrankDegrees", "units.CamDegrees",
 			"units.CrankAngle.Degrees", "units.CamAngle.Degrees", "units.CrankAngle.Radians", "units.CamAngle.Radians",
@@ -208,12 +208,14 @@ func unitTable() []unit {
 	}
 }
 
-// unitSymbols returns all symbols of the unit table and what the length units
-// share.
-func unitSymbols() []string {
+// unitSymbols returns the symbols of the units named, of the whole table if
+// none is, and what the length units share.
+func unitSymbols(only ...string) []string {
 	all := []string{"units.Length", "units.Length.In", "units.LengthUnit.Length", "units.LengthUnit.Symbol"}
 	for _, u := range unitTable() {
-		all = append(all, u.symbols()...)
+		if len(only) == 0 || slices.Contains(only, u.symbol) {
+			all = append(all, u.symbols()...)
+		}
 	}
 	slices.Sort(all)
 	return slices.Compact(all)
@@ -463,6 +465,9 @@ func roundedLength(r reference.Row) (Answer, error) {
 		return Answer{}, in.err
 	}
 	text := reading.Length.Text(reading.Unit, decimals)
+	if b := reading.Length.AppendIn(nil, reading.Unit, decimals); string(b) != text {
+		return Answer{}, fmt.Errorf("evaluation: row %s: text gives %s, appended it is %s", r.ID, text, b)
+	}
 	// The unit whose decimal does not end is rounded on another path: the
 	// decimal bridge rounds the same figure read as inches.
 	inch, err := units.ParseReading(strings.Replace(reading.String(), reading.Unit.Symbol(), "in", 1))
@@ -489,7 +494,12 @@ func resolution(r reference.Row) (Answer, error) {
 	if reading.Unit.Symbol() != r.Unit {
 		return Answer{}, fmt.Errorf("evaluation: row %s: want the unit %s", r.ID, reading.Unit)
 	}
-	return Number(reading.ResolutionUncertainty().In(reading.Unit)), nil
+	u := reading.ResolutionUncertainty()
+	// A rectangle as wide as the resolution; both are rounded to 1 pm.
+	if wide := math.Sqrt(12) * float64(u); math.Abs(wide-float64(reading.Resolution())) > 4 {
+		return Answer{}, fmt.Errorf("evaluation: row %s: the resolution is %s, sqrt(12) u is %v pm", r.ID, reading.Resolution(), wide)
+	}
+	return Number(u.In(reading.Unit)), nil
 }
 
 func crankFunction(name, symbol string, f func(units.CrankAngle) float64) Case {

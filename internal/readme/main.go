@@ -1,5 +1,5 @@
-// Readme writes into README.md, between their markers, the table of accuracy
-// and sources, from the reference tables, and the program at the top with its
+// Readme writes into README.md, between their markers, the tables of accuracy
+// and sources, one folded table a package, from the reference tables, and the program at the top with its
 // output, from examples/firstlook:
 //
 //	go run ./internal/readme
@@ -94,54 +94,66 @@ func program(dir string) (string, error) {
 
 // summary gathers the rows of one quantity.
 type summary struct {
-	table, quantity string
-	packages        []string
-	provenances     map[string]int
-	sources         []string
-	tolerances      []float64
-	units           []string
+	pkg, table, quantity string
+	provenances          map[string]int
+	sources              []string
+	tolerances           []float64
+	units                []string
 }
 
+// table returns a folded table for each package that has rows.
 func table(rows []reference.Row) string {
 	var all []*summary
 	byQuantity := map[string]*summary{}
+	total, outside := map[string]int{}, map[string]int{}
 	for _, r := range rows {
 		s := byQuantity[r.Quantity]
 		if s == nil {
-			s = &summary{table: r.Table, quantity: r.Quantity, provenances: map[string]int{}}
+			s = &summary{pkg: packageOf(r), table: r.Table, quantity: r.Quantity, provenances: map[string]int{}}
 			byQuantity[r.Quantity] = s
 			all = append(all, s)
 		}
 		s.add(r)
+		for _, count := range []string{"", s.pkg} { // all, and of its package
+			total[count]++
+			if r.OutsideCheck() {
+				outside[count]++
+			}
+		}
 	}
 	slices.SortStableFunc(all, func(a, b *summary) int {
 		return cmp.Or(strings.Compare(a.table, b.table), strings.Compare(a.quantity, b.quantity))
 	})
 	var b strings.Builder
-	b.WriteString("\n| quantity | package | rows | tolerance | sources |\n|---|---|---|---|---|\n")
-	outside, total := 0, 0
-	for _, s := range all {
-		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s |\n",
-			cell(s.quantity), strings.Join(s.packages, ", "), s.counts(), cell(s.tolerance()), cell(s.sourceText()))
-	}
-	for _, r := range rows {
-		total++
-		if r.OutsideCheck() {
-			outside++
+	fmt.Fprintf(&b, "\n%d rows, %d of them an outside check (verified or computed):\n", total[""], outside[""])
+	for _, pkg := range []string{"units", "firingorder", "camtiming", "clearance"} {
+		fmt.Fprintf(&b, "\n<details>\n<summary>%s: %d rows, %d of them an outside check</summary>\n\n", pkg, total[pkg], outside[pkg])
+		b.WriteString("| quantity | rows | tolerance | sources |\n|---|---|---|---|\n")
+		for _, s := range all {
+			if s.pkg == pkg {
+				fmt.Fprintf(&b, "| %s | %s | %s | %s |\n", cell(s.quantity), s.counts(), cell(s.tolerance()), cell(s.sourceText()))
+			}
 		}
+		b.WriteString("\n</details>\n")
 	}
-	fmt.Fprintf(&b, "\n%d rows, %d of them an outside check (verified or computed).\n", total, outside)
+	b.WriteString("\n")
 	return b.String()
+}
+
+// packageOf returns the package whose case computes the row.
+func packageOf(r reference.Row) string {
+	symbols := evaluation.Evaluate(r).Case.Symbols
+	if len(symbols) == 0 {
+		return ""
+	}
+	pkg, _, _ := strings.Cut(symbols[0], ".")
+	return pkg
 }
 
 func (s *summary) add(r reference.Row) {
 	s.provenances[r.Provenance]++
 	addNew(&s.sources, shortSource(r.Source))
 	res := evaluation.Evaluate(r)
-	for _, name := range res.Case.Symbols {
-		pkg, _, _ := strings.Cut(name, ".")
-		addNew(&s.packages, pkg)
-	}
 	s.tolerances = append(s.tolerances, res.Tolerance)
 	if r.Unit != "" && r.Unit != "1" {
 		addNew(&s.units, r.Unit)

@@ -4,6 +4,8 @@ import (
 	"os"
 	"strings"
 	"testing"
+
+	"example.com/trialfit/internal/reference"
 )
 
 // TestReadmeIsFresh fails when the table in README.md is not what the
@@ -19,6 +21,29 @@ func TestReadmeIsFresh(t *testing.T) {
 	}
 	if text != string(old) {
 		t.Error("README.md is stale: go run ./internal/readme")
+	}
+}
+
+// TestTableHoldsEveryQuantity counts lines: a quantity of a package that the
+// page does not name would vanish from it.
+func TestTableHoldsEveryQuantity(t *testing.T) {
+	rows, err := reference.Rows()
+	if err != nil {
+		t.Fatal(err)
+	}
+	page := table(rows)
+	quantities := map[string]bool{}
+	for _, r := range rows {
+		quantities[r.Quantity] = true
+		if !strings.Contains(page, "\n| "+cell(r.Quantity)+" | ") {
+			t.Errorf("the tables lack %q", r.Quantity)
+		}
+	}
+	if n := strings.Count(page, "\n| ") - strings.Count(page, "\n| quantity |"); n != len(quantities) {
+		t.Errorf("%d lines for %d quantities", n, len(quantities))
+	}
+	if strings.Count(page, "<details>") != 4 || strings.Count(page, "</details>") != 4 {
+		t.Error("want one folded table for each of the four packages")
 	}
 }
 
