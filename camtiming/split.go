@@ -244,8 +244,10 @@ func (c *Cam) Split(r SplitReading) (SplitResult, error) {
 		return SplitResult{}, fail("Proof", "", units.ErrMissing,
 			"want proof that a lifter is up: at firing TDC every cam reads level; measure a rise or rock the crank and watch a lifter move")
 	}
-	// Lifters of unknown height leave the uncertainty unknown.
-	net.Stated = net.Stated && (r.Zero.Given || r.Mismatch > 0)
+	ud := net.U.Meters()
+	if !r.Zero.Given && r.Mismatch == 0 { // lifters of unknown height leave the uncertainty unknown
+		net = units.Unstated(net.Value)
+	}
 	inv, err := c.Advance(net.Value)
 	if err != nil {
 		return SplitResult{}, err
@@ -266,7 +268,6 @@ func (c *Cam) Split(r SplitReading) (SplitResult, error) {
 		res.Expected.Level = Inversion{Undetermined: true, Low: res.Reach.Lowest, High: res.Reach.Highest}
 	}
 	shape := c.shapeSpread(adv)
-	ud := net.U.Meters()
 	both := 2 * math.Hypot(ud, shape)
 	tdc := 2 * r.TDC.Degrees()
 	lo := c.bound(net.Value.Meters()-both, -1)

@@ -224,7 +224,7 @@ func TestMismatch(t *testing.T) {
 	}
 	// Neither: the lifters' heights are not known, nor is the uncertainty.
 	r.Mismatch = 0
-	if s := must[camtiming.SplitResult](t)(k.Split(r)); s.Advance.Stated || s.Net.Stated || s.Advance.U != 0 {
+	if s := must[camtiming.SplitResult](t)(k.Split(r)); s.Advance.Stated || s.Net.Stated || s.Advance.U != 0 || s.Net.U != 0 {
 		t.Errorf("%v without zero or mismatch", s.Advance)
 	}
 	r.Zero = units.Some(units.WithU(units.Length(0), 4*units.Thou))

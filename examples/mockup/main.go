@@ -20,16 +20,19 @@
 // Exit codes:
 //
 //	0  every check is proved within its limits, every hand check is done or
-//	   does not apply
-//	1  something failed, is not proved, not done or not recorded
-//	2  bad input: standard error names the field's path and what was expected
+//	   does not apply, no group of checks is missing, a cause that was weighed
+//	   explains the readings, and everything asked for was written
+//	1  something failed, is not proved, not done, not explained or missing; or
+//	   the report or the page could not be written (standard error says so)
+//	2  bad input: the sheet cannot be read or is refused (standard error names
+//	   the field's path and what was expected), or the command line is wrong
 //
 // # The sheet
 //
 // A sheet is JSON. Every quantity is text with its unit, "0.0250 in", "4 deg",
 // "12 lbf ft", "68 degF"; counts and the rocker ratio are bare numbers. Unknown
-// fields, duplicate keys and null are refused; at most 1 MiB is read. The file
-// sheet.schema.json describes every field; these are the parts:
+// fields, duplicate keys, null and control characters are refused; at most
+// 1 MiB is read. The file sheet.schema.json describes every field; these are the parts:
 //
 //	record            who, when, where, temperature
 //	decision          "prove at 95 %", "prove beyond U" or "simple acceptance"
@@ -50,8 +53,9 @@
 //	                  not done or not applicable with its reason
 //
 // Limits are the sheet's own and name their source; rules of thumb stand beside
-// them, are labeled common practice and decide nothing, except the end gap of a
-// ring whose maker gives no figure.
+// them, are labeled common practice and decide nothing. The end gap of a ring
+// whose maker gives no figure is held against the rule of thumb; within it
+// nothing is proved, and the report says so.
 package main
 
 import (
@@ -71,8 +75,8 @@ import (
 
 // The exit codes.
 const (
-	exitProved   = 0 // every check is proved within and every hand check done
-	exitUnproved = 1 // something failed, or is not proved or not done
+	exitProved   = 0 // every check is proved within, nothing is open or missing
+	exitUnproved = 1 // something failed, output included, or is not proved
 	exitInput    = 2 // the sheet or the command line is not usable
 )
 
@@ -157,11 +161,11 @@ func write(w io.Writer, b []byte) error {
 	return err
 }
 
-// written reports a failure to write.
+// written reports a failure to write; code is what to return without one.
 func written(stderr io.Writer, err error, code int) int {
 	if err != nil {
 		fmt.Fprintln(stderr, "mockup:", err)
-		return exitInput
+		return exitUnproved
 	}
 	return code
 }

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"unicode"
 
 	"example.com/trialfit/examples/mockup/sheets"
 )
@@ -135,7 +136,7 @@ func TestCommandLine(t *testing.T) {
 		{"unknown flag", []string{"-x"}, "", exitInput, "usage: mockup"},
 		{"help", []string{"-h"}, "", exitProved, "usage: mockup"},
 		{"empty input", []string{"-"}, "", exitInput, "the text ends too early"},
-		{"page cannot be written", []string{"-html", "testdata/none/page.html"}, "", exitInput, "page.html"},
+		{"page cannot be written", []string{"-html", "testdata/none/page.html"}, "", exitUnproved, "page.html"},
 	} {
 		got := mockup(t, c.stdin, c.args...)
 		if got.code != c.code || !strings.Contains(got.errout, c.words) {
@@ -147,6 +148,80 @@ func TestCommandLine(t *testing.T) {
 	}
 }
 
+// without is the default sheet less some of its fields.
+func without(t *testing.T, fields ...string) string {
+	t.Helper()
+	var doc map[string]any
+	if err := json.Unmarshal(sheets.Default(), &doc); err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range fields {
+		if _, ok := doc[f]; !ok {
+			t.Fatalf("the default sheet has no %q", f)
+		}
+		delete(doc, f)
+	}
+	raw, err := json.Marshal(doc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(raw)
+}
+
+// A sheet without whole groups of checks is not all proved, and text, JSON and
+// page name what is missing.
+func TestMissingGroups(t *testing.T) {
+	groups := map[string]string{
+		"bearings": "bearings", "rings": "rings", "end_play": "end play", "side_clearance": "side clearance", "fits": "fits", "turning": "turning torque",
+	}
+	var all []string
+	for field, name := range groups {
+		all = append(all, field)
+		got := mockup(t, without(t, field), "-")
+		if got.code != exitUnproved || !strings.Contains(got.out, "\nNOT PROVED: ") || !strings.Contains(got.out, "\nMISSING\n  - "+name+"\n") {
+			t.Errorf("without %s: code %d\n%.600s", field, got.code, got.out)
+		}
+	}
+	file := filepath.Join(t.TempDir(), "page.html")
+	got := mockup(t, without(t, all...), "-json", "-html", file, "-")
+	var doc struct {
+		Outcome string
+		Missing []string
+	}
+	if err := json.Unmarshal([]byte(got.out), &doc); err != nil {
+		t.Fatal(err)
+	}
+	if got.code != exitUnproved || doc.Outcome != "not proved" || len(doc.Missing) != len(groups) {
+		t.Errorf("code %d, outcome %q, missing %q", got.code, doc.Outcome, doc.Missing)
+	}
+	page, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range groups {
+		if !strings.Contains(string(page), "<li>"+name+"</li>") {
+			t.Errorf("the page does not name %q", name)
+		}
+	}
+}
+
+// No character of a sheet reaches the terminal that could move its cursor or
+// turn its line: such text is refused, and the message escapes it.
+func TestControlCharacters(t *testing.T) {
+	for _, c := range []string{`\u001b[2J`, `\u0007`, `\r`, `\u009b2J`, `\u202e`, `\u2066`, `\u2028`} {
+		for _, text := range []string{"boat shed", "68 degF", "workboat 280-110", "prove at 95 %", "1-5-3-6-2-4", "depth micrometer", "clockwise", `"rings"`} {
+			raw := strings.Replace(string(sheets.Default()), text, strings.Trim(text, `"`)[:3]+c+text, 1)
+			if text == `"rings"` { // a field's own name
+				raw = strings.Replace(string(sheets.Default()), text, `"r`+c+`ings"`, 1)
+			}
+			got := mockup(t, raw, "-")
+			if got.code != exitInput || got.out != "" || strings.ContainsFunc(strings.TrimSuffix(got.errout, "\n"), func(r rune) bool { return !unicode.IsPrint(r) }) {
+				t.Errorf("%s in %s: code %d, error %q", c, text, got.code, got.errout)
+			}
+		}
+	}
+}
+
 type full struct{}
 
 func (full) Write([]byte) (int, error) { return 0, errors.New("no space left") }
@@ -154,9 +229,17 @@ func (full) Write([]byte) (int, error) { return 0, errors.New("no space left") }
 func TestOutputCannotBeWritten(t *testing.T) {
 	for _, args := range [][]string{nil, {"-json"}, {"-schema"}} {
 		var errout bytes.Buffer
-		if code := run(args, strings.NewReader(""), full{}, &errout); code != exitInput || !strings.Contains(errout.String(), "no space left") {
+		if code := run(args, strings.NewReader(""), full{}, &errout); code != exitUnproved || !strings.Contains(errout.String(), "no space left") {
 			t.Errorf("%v: code %d, %q", args, code, errout.String())
 		}
+	}
+}
+
+// A page that cannot be written fails, and the report is printed all the same.
+func TestPageCannotBeWritten(t *testing.T) {
+	got := mockup(t, "", "-html", filepath.Join(t.TempDir(), "none", "page.html"))
+	if got.code != exitUnproved || !strings.Contains(got.out, "ALL PROVED") || !strings.Contains(got.errout, "page.html") {
+		t.Errorf("code %d, %q", got.code, got.errout)
 	}
 }
 

@@ -4,11 +4,8 @@
 package assess
 
 import (
-	"errors"
 	"slices"
 	"strconv"
-	"strings"
-	"unicode"
 
 	"example.com/trialfit/camtiming"
 	"example.com/trialfit/examples/mockup/internal/sheet"
@@ -20,9 +17,13 @@ import (
 type Result struct {
 	Sheet *sheet.Sheet
 	Rule  units.DecisionRule
-	// Outcome is within only if every check is and every hand check is done
-	// or does not apply; outside if a check is proved outside its limits.
-	Outcome  units.Outcome
+	// Outcome is within only if every check is, every hand check is done or
+	// does not apply, nothing is missing and the readings are explained;
+	// outside if a check is proved outside its limits.
+	Outcome units.Outcome
+	// Missing names the groups of checks and the cylinders that the sheet says
+	// nothing of; missing hand checks are under Hand.
+	Missing  []string
 	Findings []Finding // worst first
 	Checks   []Check
 	Hand     []HandItem
@@ -40,10 +41,12 @@ type Result struct {
 	// Cylinders are the overlap readings in the order of the sheet.
 	Cylinders []Cylinder
 	// Advance is the installed advance of the whole cam, if Known.
-	Advance    units.Measured[units.CrankAngle]
-	Known      bool
-	Survey     *camtiming.SurveyResult
-	Diagnosis  *camtiming.Diagnosis
+	Advance   units.Measured[units.CrankAngle]
+	Known     bool
+	Survey    *camtiming.SurveyResult
+	Diagnosis *camtiming.Diagnosis
+	// Next is what to measure next; empty where nothing more would tell.
+	Next       []string
 	Correction *camtiming.Correction
 	Turning    []TurningLine
 	Worked     []Worked
@@ -86,6 +89,9 @@ type Check struct {
 	// Conformance is the probability of being within the limits, if known.
 	Conformance units.Optional[float64]
 	Source      units.Source
+	// ByRule is set where a rule of thumb stands in for limits that nobody
+	// gave: such a check never proves that a value is within.
+	ByRule bool
 	// Reason says why nothing was proved, Beside what stands beside the
 	// verdict without deciding it.
 	Reason, Beside string
@@ -111,7 +117,8 @@ type Target struct {
 // Cylinder is one overlap reading with its result.
 type Cylinder struct {
 	Reading *sheet.OverlapReading
-	// Split is the result, if Known; else Reason says why there is none.
+	// Split is the result, if Known; else Reason says why there is none. Where
+	// Known but without a stated uncertainty, Reason says why.
 	Split  camtiming.SplitResult
 	Known  bool
 	Reason string
@@ -164,43 +171,18 @@ type evaluator struct {
 	inst  map[string]*sheet.Instrument
 }
 
-func fail(path, value string, kind error, reason string) error {
-	return &units.InputError{Package: "sheet", Field: path, Value: value, Kind: kind, Reason: reason}
-}
-
-// inPath puts a field of the library at its path in the sheet.
-func inPath(path string, err error) error {
-	var e *units.InputError
-	if !errors.As(err, &e) {
-		return err
+// unique refuses a name that an earlier entry of the list has.
+func unique(list string, i int, name string, names []string) error {
+	if slices.Contains(names[:i], name) {
+		return fail(index(list, i)+".name", name, units.ErrConflict, "another entry of "+list+" has this name: two readings of one part contradict each other or are to be averaged first")
 	}
-	fields := strings.Split(e.Field, ", ")
-	for i, f := range fields {
-		if f = snake(f); f == "" {
-			fields[i] = path
-		} else {
-			fields[i] = path + "." + f
-		}
-	}
-	return fail(strings.Join(fields, ", "), e.Value, e.Kind, e.Reason)
-}
-
-// snake turns a field name of the library into one of the sheet:
-// "Intake.Durations at 1.27 mm" into "intake.durations at 1.27 mm".
-func snake(s string) string {
-	var b strings.Builder
-	lower := false
-	for _, c := range s {
-		if unicode.IsUpper(c) && lower {
-			b.WriteByte('_')
-		}
-		lower = unicode.IsLower(c)
-		b.WriteRune(unicode.ToLower(c))
-	}
-	return b.String()
+	return nil
 }
 
 func index(path string, i int) string { return path + "[" + strconv.Itoa(i) + "]" }
+
+// coarsest bounds what an instrument may be said to leave open.
+const coarsest = 100 * units.Millimeter
 
 func (e *evaluator) instruments() error {
 	e.inst = make(map[string]*sheet.Instrument, len(e.sheet.Instruments))
@@ -210,18 +192,21 @@ func (e *evaluator) instruments() error {
 			return fail(path+".name", in.Name, units.ErrConflict, "another instrument has this name")
 		}
 		e.inst[in.Name] = in
-		if in.Resolution.Length <= 0 {
-			return fail(path+".resolution", in.Resolution.String(), units.ErrRange, "want a resolution over 0")
+		if in.Resolution.Length <= 0 || in.Resolution.Length > coarsest {
+			return fail(path+".resolution", in.Resolution.String(), units.ErrRange, "want a resolution over 0 and at most 100 mm")
 		}
 		if u := in.Uncertainty; u != nil {
+			if u.Length > coarsest {
+				return fail(path+".uncertainty", u.String(), units.ErrRange, "want a standard uncertainty of at most 100 mm")
+			}
 			// The resolution alone leaves d/sqrt(12) (JCGM 100:2008 F.2.2.1);
 			// a figure rounded down to two digits passes.
 			if float64(u.Length) < 0.95*float64(in.Resolution.Length)/3.4641016151377544 {
 				return fail(path+".uncertainty", u.String(), units.ErrConflict, "under what the resolution of "+in.Resolution.String()+" alone leaves, resolution/sqrt(12)")
 			}
 		}
-		if z := in.ZeroUncertainty; z != nil && z.Length < 0 {
-			return fail(path+".zero_uncertainty", z.String(), units.ErrRange, "want a standard uncertainty that is not negative")
+		if z := in.ZeroUncertainty; z != nil && (z.Length < 0 || z.Length > coarsest) {
+			return fail(path+".zero_uncertainty", z.String(), units.ErrRange, "want a standard uncertainty of 0 to 100 mm")
 		}
 	}
 	return nil
@@ -297,11 +282,11 @@ func (e *evaluator) put(c Check) *Check {
 	return &e.res.Checks[len(e.res.Checks)-1]
 }
 
-// judge judges a length and records it.
+// judge judges a length and records it; path is where its limits stand.
 func (e *evaluator) judge(path, group, name string, st Style, m units.Measured[units.Length], l units.Limits[units.Length], limitText string) (*Check, error) {
 	v, err := units.Judge(m, l, e.res.Rule)
 	if err != nil {
-		return nil, inPath(path, err)
+		return nil, at(path, err)
 	}
 	return e.add(group, name, st, v, limitText), nil
 }

@@ -365,7 +365,29 @@ func TestContradictionsNameTheField(t *testing.T) {
 		{"turning torque", `"90 lbf in"`, `"-90 lbf in"`, "turning.steps[0].torque", units.ErrRange},
 		{"wanted both", `"overlap": {`, `"wanted": {"advance": "4 deg", "intake_centerline": "106 deg", "source": "builder"}, "overlap": {`, "wanted", units.ErrConflict},
 		{"wanted nothing", `"overlap": {`, `"wanted": {"source": "builder"}, "overlap": {`, "wanted", units.ErrMissing},
-		{"wanted far", `"overlap": {`, `"wanted": {"advance": "500 deg", "source": "builder"}, "overlap": {`, "wanted", units.ErrRange},
+		{"wanted far", `"overlap": {`, `"wanted": {"advance": "500 deg", "source": "builder"}, "overlap": {`, "wanted.advance", units.ErrRange},
+		{"wanted centerline far", `"overlap": {`, `"wanted": {"intake_centerline": "900 deg", "source": "builder"}, "overlap": {`, "wanted.intake_centerline", units.ErrRange},
+		{"suspect out of range", `"tdc_error": "3 deg"`, `"tdc_error": "-3 deg"`, "suspects.tdc_error", units.ErrRange},
+		{"zero of an instrument", `"zero_uncertainty": "0.00005 in"`, `"zero_uncertainty": "-0.00005 in"`, "instruments[1].zero_uncertainty", units.ErrRange},
+		{"strip swapped", `"range_min": "0.001 in", "range_max": "0.003 in"`, `"range_min": "0.003 in", "range_max": "0.001 in"`, "bearings[4].strip.range_min, bearings[4].strip.range_max", units.ErrConflict},
+		{"strip without range", `"range_min": "0.001 in"`, `"range_min": "0 in"`, "bearings[4].strip.range_min", units.ErrMissing},
+		{"gap read in no bore", `"read_in": "4.0000 in"`, `"read_in": "0 in"`, "rings[5].read_in", units.ErrMissing},
+		{"maker's limits negative", `"limits": {"min": "0.013 in", "max": "0.021 in"`, `"limits": {"min": "-0.013 in", "max": "0.021 in"`, "rings[0].limits", units.ErrRange},
+		{"station twice", `"at": "1.25 in"`, `"at": "0.25 in"`, "bearings[0].bore.stations[1].at", units.ErrConflict},
+		{"pin width", `"pin_width": "1.3120 in"`, `"pin_width": "0 in"`, "side_clearance[0].pin_width", units.ErrMissing},
+		{"third rod", `"rod_widths": ["1.3030 in"]`, `"rod_widths": ["1.3030 in", "1 in", "1 in"]`, "side_clearance[0].rod_widths", units.ErrRange},
+		{"fit swapped", `{"min": "1.0003 in", "max": "1.0006 in"}`, `{"min": "1.0006 in", "max": "1.0003 in"}`, "fits[0].bore", units.ErrConflict},
+		{"bearing twice", `"name": "main 2"`, `"name": "main 1"`, "bearings[1].name", units.ErrConflict},
+		{"ring twice", `"name": "top ring", "cylinder": 2`, `"name": "top ring", "cylinder": 1`, "rings[1].name", units.ErrConflict},
+		{"ring of cylinder 7", `"name": "top ring", "cylinder": 6`, `"name": "top ring", "cylinder": 7`, "rings[5].cylinder", units.ErrRange},
+		{"ring of cylinder 0", `"name": "top ring", "cylinder": 6`, `"name": "top ring", "cylinder": 0`, "rings[5].cylinder", units.ErrRange},
+		{"shaft twice", `"name": "camshaft"`, `"name": "crankshaft"`, "end_play[1].name", units.ErrConflict},
+		{"pin twice", `"name": "rod 2", "instrument": "micrometer", "pin_width"`, `"name": "rod 1", "instrument": "micrometer", "pin_width"`, "side_clearance[1].name", units.ErrConflict},
+		{"same durations at one lift", `{"lift": "0.050 in", "duration": "195 deg"}`, `{"lift": "0.050 in", "duration": "195 deg"}, {"lift": "0.050 in", "duration": "190 deg"}`, "cam.intake.durations[1].duration, cam.intake.durations[2].duration", units.ErrConflict},
+		{"duration grows with the lift", `{"lift": "0.200 in", "duration": "115 deg"}`, `{"lift": "0.200 in", "duration": "242 deg"}`, "cam.intake.durations", units.ErrConflict},
+		{"card overlap contradicts", `"overlap": "-25 deg"`, `"overlap": "25 deg"`, "cam.separation, cam.intake.durations[1].duration, cam.exhaust.durations[1].duration, cam.overlap[0].overlap", units.ErrConflict},
+		{"card overlap out of range", `"overlap": "-25 deg"`, `"overlap": "-725 deg"`, "cam.overlap[0].overlap", units.ErrRange},
+		{"lift over the lobe", `"lift": "0.200 in"`, `"lift": "0.400 in"`, "cam.intake.durations[2].lift", units.ErrRange},
 		{"lifter twice", `"cylinder": 1, "valve": "exhaust"`, `"cylinder": 1, "valve": "intake"`, "hand.lifters_fall_and_turn[1]", units.ErrConflict},
 		{"break-in needed", `"name": "workboat 280-110"`, `"name": "workboat 280-110", "new_cam_or_lifters": true`, "hand.break_in_planned.state", units.ErrConflict},
 	} {
@@ -438,8 +460,13 @@ func TestFindingsAgreeWithOutcome(t *testing.T) {
 		t.Fatal(err)
 	}
 	consistent(t, r)
-	if r.Outcome != units.ProvedWithin || !r.Survey.TwistProved {
-		t.Errorf("outcome %v, twist proved %v", r.Outcome, r.Survey.TwistProved)
+	if !r.Survey.TwistProved || slices.ContainsFunc(r.Checks, func(c assess.Check) bool { return c.Outcome != units.ProvedWithin }) {
+		t.Errorf("twist proved %v, checks %+v", r.Survey.TwistProved, r.Checks)
+	}
+	for _, f := range r.Findings {
+		if f.Severity != assess.Note && !strings.HasPrefix(f.What, "not measured") {
+			t.Errorf("finding %+v", f)
+		}
 	}
 	// One impossible reading among cylinders that are all retarded is named.
 	s = load(t, toothed)
@@ -482,18 +509,246 @@ func TestSimpleAcceptanceIsExplicit(t *testing.T) {
 	}
 }
 
-// A ring without the maker's figure is judged by the rule of the trade, and
-// says so: 0.0035 to 0.0045 of a 4.0005 in bore.
+// A ring without the maker's figure is held against the rule of the trade,
+// 0.0035 to 0.0045 of a 4.0005 in bore (common practice), which proves nothing.
 func TestRingByRule(t *testing.T) {
+	for _, c := range []struct {
+		gap     string
+		outcome units.Outcome
+		words   string
+	}{
+		{"0.016 in", units.NotProved, "within the rule of thumb, common practice: not proved against the maker's figure"},
+		{"0.014 in", units.NotProved, "not proved even by the rule of thumb"},
+		{"0.006 in", units.ProvedOutside, "outside the rule of thumb, common practice"},
+	} {
+		s := load(t, six)
+		s.Rings[0].Limits, s.Rings[0].Gap = nil, units.MustParseReading(c.gap)
+		r, err := assess.Evaluate(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		consistent(t, r)
+		got := find(t, r, "top ring, cylinder 1, end gap")
+		if got.Source.Provenance != units.CommonPractice || got.Limits != "0.014 in to 0.018 in" || !got.ByRule || got.Outcome != c.outcome || r.Outcome != c.outcome || !strings.Contains(got.Reason, c.words) {
+			t.Errorf("%s: outcome %v, %+v", c.gap, r.Outcome, got)
+		}
+		if !slices.ContainsFunc(r.Findings, func(f assess.Finding) bool {
+			return strings.Contains(f.What, "top ring, cylinder 1") && strings.Contains(f.What+f.Do, c.words)
+		}) {
+			t.Errorf("%s: findings %+v", c.gap, r.Findings)
+		}
+	}
+}
+
+// Whatever group of checks the sheet leaves out is named, and nothing is
+// called proved without it.
+func TestMissingGroupsAreNamed(t *testing.T) {
+	drop := []struct {
+		name string
+		edit func(*sheet.Sheet)
+	}{
+		{"bearings", func(s *sheet.Sheet) { s.Bearings = nil }},
+		{"rings", func(s *sheet.Sheet) { s.Rings = nil }},
+		{"end play", func(s *sheet.Sheet) { s.EndPlay = nil }},
+		{"side clearance", func(s *sheet.Sheet) { s.SideClearance = nil }},
+		{"fits", func(s *sheet.Sheet) { s.Fits = nil }},
+		{"turning torque", func(s *sheet.Sheet) { s.Turning = nil }},
+		{"turning torque: a limit for the readings", func(s *sheet.Sheet) { s.Turning.Max = nil }},
+		{"rings: end gaps of cylinder 6", func(s *sheet.Sheet) { s.Rings = s.Rings[:5] }},
+		{"rings: end gaps of cylinders 2, 3, 4, 5, 6", func(s *sheet.Sheet) { s.Rings = s.Rings[:1] }},
+		// A pair of companions of which neither was read.
+		{"cam timing: overlap readings of cylinders 3, 4", func(s *sheet.Sheet) { s.Overlap.Readings = slices.Delete(s.Overlap.Readings, 2, 4) }},
+	}
+	for _, d := range drop {
+		s := load(t, six)
+		d.edit(s)
+		missing(t, s, d.name)
+	}
 	s := load(t, six)
-	s.Rings[0].Limits = nil
+	var names []string
+	for _, d := range drop[:6] {
+		d.edit(s)
+		names = append(names, d.name)
+	}
+	missing(t, s, names...)
+	if r := evaluate(t, six); len(r.Missing) != 0 {
+		t.Errorf("missing on the whole sheet: %q", r.Missing)
+	}
+}
+
+func missing(t *testing.T, s *sheet.Sheet, names ...string) {
+	t.Helper()
 	r, err := assess.Evaluate(s)
 	if err != nil {
 		t.Fatal(err)
 	}
-	c := find(t, r, "top ring, cylinder 1, end gap")
-	if c.Source.Provenance != units.CommonPractice || c.Limits != "0.014 in to 0.018 in" || c.Outcome != units.ProvedWithin {
+	consistent(t, r)
+	if r.Outcome != units.NotProved || !slices.Equal(r.Missing, names) {
+		t.Errorf("outcome %v, missing %q, want %q", r.Outcome, r.Missing, names)
+	}
+	if !slices.ContainsFunc(r.Findings, func(f assess.Finding) bool {
+		return f.Severity == assess.Doubt && f.What == "not measured: "+strings.Join(names, "; ")
+	}) {
+		t.Errorf("findings %+v", r.Findings)
+	}
+}
+
+// single is the default sheet cut down to a one-cylinder engine.
+func single(t *testing.T) *sheet.Sheet {
+	t.Helper()
+	s := load(t, six)
+	s.Engine.Cylinders, s.Engine.Crank, s.Engine.FiringOrder = 1, "one pin", "1"
+	s.Overlap.Readings, s.Rings, s.Hand.Lifters = s.Overlap.Readings[:1], s.Rings[:1], s.Hand.Lifters[:2]
+	return s
+}
+
+// A one-cylinder engine has no companion: nothing is missing, and none is asked
+// for.
+func TestOneCylinder(t *testing.T) {
+	r, err := assess.Evaluate(single(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	consistent(t, r)
+	if r.Outcome != units.ProvedWithin || len(r.Missing) != 0 || len(r.Companions) != 0 {
+		t.Errorf("outcome %v, missing %q, companions %v, %+v", r.Outcome, r.Missing, r.Companions, r.Findings)
+	}
+	if slices.ContainsFunc(r.Next, func(n string) bool { return strings.Contains(n, "companion") || strings.Contains(n, "every cylinder") }) {
+		t.Errorf("next %q", r.Next)
+	}
+}
+
+// What was measured already is not asked for again.
+func TestNextMeasurement(t *testing.T) {
+	const companion, every = "companion cylinder", "read every cylinder"
+	for _, c := range []struct {
+		name            string
+		readings        []int // indices kept
+		companion, each bool  // asked for
+	}{
+		{six, []int{0}, true, false},
+		{six, []int{0, 1, 2, 3, 4, 5}, false, false},
+		{twisted, []int{0, 1, 2, 3, 4, 5, 6, 7}, false, false},
+		{twisted, []int{0, 5, 6, 7}, false, true},
+	} {
+		s := load(t, c.name)
+		var kept []sheet.OverlapReading
+		for _, i := range c.readings {
+			kept = append(kept, s.Overlap.Readings[i])
+		}
+		s.Overlap.Readings = kept
+		r, err := assess.Evaluate(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var all []string
+		for _, f := range r.Findings {
+			all = append(all, f.Do)
+		}
+		said := strings.Join(append(all, r.Next...), "; ")
+		if strings.Contains(said, companion) != c.companion || strings.Contains(said, every) != c.each {
+			t.Errorf("%s %v: %q", c.name, c.readings, said)
+		}
+		if c.name == twisted && !strings.Contains(said, "each lobe's own centerline by equal lift") {
+			t.Errorf("%s %v: %q", c.name, c.readings, said)
+		}
+	}
+}
+
+// Readings inside every tolerance that no cause explains are not proved.
+func TestUnexplainedReadingsProveNothing(t *testing.T) {
+	s := load(t, six)
+	s.Suspects = sheet.Suspects{}
+	s.Overlap.Tolerance.Within, s.Overlap.CompanionTolerance.Within = 8*units.CrankDegree, 8*units.CrankDegree
+	// Every second cylinder 0.006 in, twenty standard uncertainties, lower: no
+	// cause that moves all alike makes that.
+	for i := range s.Overlap.Readings {
+		if i%2 == 1 {
+			s.Overlap.Readings[i].Difference.Length -= 6 * units.Thou
+		}
+	}
+	r, err := assess.Evaluate(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	consistent(t, r)
+	for _, c := range r.Checks {
+		if c.Outcome != units.ProvedWithin {
+			t.Errorf("%s: %v", c.Name, c.Outcome)
+		}
+	}
+	if r.Outcome != units.NotProved || r.Diagnosis.Explained || len(r.Missing) != 0 {
+		t.Errorf("outcome %v, explained %v, missing %q", r.Outcome, r.Diagnosis.Explained, r.Missing)
+	}
+	if !slices.ContainsFunc(r.Findings, func(f assess.Finding) bool {
+		return f.Severity == assess.Doubt && strings.Contains(f.What, "not explained")
+	}) {
+		t.Errorf("findings %+v", r.Findings)
+	}
+}
+
+// Without a zero at firing TDC and without a stated mismatch of the lifters a
+// reading has no uncertainty, and the report says why.
+func TestLifterHeightsUnknown(t *testing.T) {
+	s := load(t, six)
+	s.Overlap.Readings[2].Zero = nil
+	r, err := assess.Evaluate(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	consistent(t, r)
+	const why = "neither a zero at firing TDC nor overlap.lifter_mismatch"
+	for _, name := range []string{"advance, cylinder 3", "companions, cylinder 4 against 3"} {
+		if c := find(t, r, name); c.Outcome != units.NotProved || c.U != "" || c.Conformance.Given || !strings.Contains(c.Reason, why) {
+			t.Errorf("%+v", c)
+		}
+	}
+	if c := r.Cylinders[2]; !c.Known || c.Split.Advance.Stated || !strings.Contains(c.Reason, why) {
 		t.Errorf("%+v", c)
+	}
+	if r.Outcome != units.NotProved || r.Advance.Stated || r.Survey != nil {
+		t.Errorf("outcome %v, advance %+v, survey %v", r.Outcome, r.Advance, r.Survey)
+	}
+	if !slices.ContainsFunc(r.Findings, func(f assess.Finding) bool { return f.Severity == assess.Doubt && strings.Contains(f.What+f.Sure, why) }) {
+		t.Errorf("findings %+v", r.Findings)
+	}
+	// A stated mismatch gives it one.
+	mismatch := units.MustParseReading("0.0010 in")
+	s.Overlap.LifterMismatch = &mismatch
+	if r, err = assess.Evaluate(s); err != nil {
+		t.Fatal(err)
+	}
+	if c := r.Cylinders[2]; !c.Split.Advance.Stated || c.Reason != "" || r.Cylinders[2].Split.Advance.U <= r.Cylinders[1].Split.Advance.U {
+		t.Errorf("%+v", c)
+	}
+	// Simple acceptance decides without any.
+	s.Overlap.LifterMismatch, s.Decision = nil, "simple acceptance"
+	if r, err = assess.Evaluate(s); err != nil {
+		t.Fatal(err)
+	}
+	if c := find(t, r, "advance, cylinder 3"); c.Outcome != units.ProvedWithin {
+		t.Errorf("%+v", c)
+	}
+}
+
+// Stations within 1 mm of each other tell nothing along the cam: the readings
+// that say so are named, and only those that give an advance.
+func TestStationsAtOnePlace(t *testing.T) {
+	s := load(t, six)
+	for i := range s.Overlap.Readings {
+		at := units.MustParseReading("3.00 in")
+		s.Overlap.Readings[i].Position = &at
+	}
+	s.Overlap.Readings[0].Zero, s.Overlap.Readings[0].Proof = nil, "none"
+	_, err := assess.Evaluate(s)
+	e := (*units.InputError)(nil)
+	if !errors.As(err, &e) || !strings.HasPrefix(e.Field, "overlap.readings[1].position, ") || !strings.HasSuffix(e.Field, ", overlap.readings[5].position") {
+		t.Errorf("%v", err)
+	}
+	far := units.MustParseReading("11 m")
+	s.Overlap.Readings[2].Position = &far
+	if _, err = assess.Evaluate(s); !errors.As(err, &e) || e.Field != "overlap.readings[2].position" {
+		t.Errorf("%v", err)
 	}
 }
 

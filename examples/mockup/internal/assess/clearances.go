@@ -1,7 +1,9 @@
 package assess
 
 import (
+	"slices"
 	"strconv"
+	"strings"
 
 	"example.com/trialfit/clearance"
 	"example.com/trialfit/examples/mockup/internal/sheet"
@@ -28,8 +30,13 @@ func (e *evaluator) round(path string, r *sheet.Round) (clearance.Round, Style, 
 }
 
 func (e *evaluator) bearings() error {
+	names := make([]string, 0, len(e.sheet.Bearings))
 	for i := range e.sheet.Bearings {
 		b, path := &e.sheet.Bearings[i], index("bearings", i)
+		names = append(names, b.Name)
+		if err := unique("bearings", i, b.Name, names); err != nil {
+			return err
+		}
 		switch {
 		case b.Bore == nil && b.Journal == nil && b.Strip == nil:
 			return fail(path+".bore", "", units.ErrMissing, "want bore and journal readings, a plastic gauge strip, or both")
@@ -69,15 +76,15 @@ func (e *evaluator) oil(path string, b *sheet.Bearing, lim units.Limits[units.Le
 	}
 	c, err := clearance.Bearing{Bore: bore, Journal: journal, SplitBore: b.SplitBore, SetFromMicrometer: b.SetFromMicrometer}.OilClearance()
 	if err != nil {
-		return nil, inPath(path, err)
+		return nil, bearingPlaces.put(path, err, e.instrumentPath(e.inst[b.Bore.Instrument]), e.instrumentPath(e.inst[b.Journal.Instrument]))
 	}
 	v, err := c.Judge(lim, e.res.Rule)
 	if err != nil {
-		return nil, inPath(path+".clearance", err)
+		return nil, at(path+".clearance", err)
 	}
 	rule, err := clearance.OilClearanceByDiameter.Limits(c.Journal.Mean.Value)
 	if err != nil {
-		return nil, inPath(path, err)
+		return nil, at(path+".journal", err)
 	}
 	e.add(groupBearing, b.Name+", smallest oil clearance", st, v.Smallest, text).Beside = "mean " + st.Text(c.Mean.Value) +
 		"; by diameter " + st.Limits(rule) + " (" + rule.Source.Provenance.String() + ")"
@@ -122,14 +129,15 @@ func (e *evaluator) strip(path string, b *sheet.Bearing, lim units.Limits[units.
 		Range: clearance.Size{Min: b.Strip.RangeMin.Length, Max: b.Strip.RangeMax.Length},
 	}.Clearance()
 	if err != nil {
-		return inPath(path, err)
+		return stripPlaces.put(path, err, e.instrumentPath(in))
 	}
 	st := styleOf(b.Strip.AtWidest)
 	e.worked(b.Name+", plastic gauge", r)
-	if _, err := e.judge(path, groupBearing, b.Name+", plastic gauge at its widest", st, r.Smallest, lim, text); err != nil {
+	where := strings.TrimSuffix(path, ".strip") + ".clearance"
+	if _, err := e.judge(where, groupBearing, b.Name+", plastic gauge at its widest", st, r.Smallest, lim, text); err != nil {
 		return err
 	}
-	if _, err := e.judge(path, groupBearing, b.Name+", plastic gauge at its narrowest", st, r.Largest, lim, text); err != nil {
+	if _, err := e.judge(where, groupBearing, b.Name+", plastic gauge at its narrowest", st, r.Largest, lim, text); err != nil {
 		return err
 	}
 	if oil == nil {
@@ -137,7 +145,7 @@ func (e *evaluator) strip(path string, b *sheet.Bearing, lim units.Limits[units.
 	}
 	cmp, err := r.Compare(oil.Smallest.Clearance)
 	if err != nil {
-		return inPath(path, err)
+		return at(path, err)
 	}
 	c := Check{
 		Group: groupBearing, Name: b.Name + ", plastic gauge less micrometer", Measured: st.Text(cmp.Difference.Value),
@@ -160,66 +168,105 @@ func (e *evaluator) strip(path string, b *sheet.Bearing, lim units.Limits[units.
 func (e *evaluator) rings() error {
 	for i := range e.sheet.Rings {
 		r, path := &e.sheet.Rings[i], index("rings", i)
-		in, err := e.instrument(path+".instrument", r.Instrument)
-		if err != nil {
+		if r.Cylinder < 1 || r.Cylinder > e.sheet.Engine.Cylinders {
+			return fail(path+".cylinder", strconv.Itoa(r.Cylinder), units.ErrRange, "want a cylinder from 1 to "+strconv.Itoa(e.sheet.Engine.Cylinders))
+		}
+		if slices.ContainsFunc(e.sheet.Rings[:i], func(p sheet.Ring) bool { return p.Cylinder == r.Cylinder && p.Name == r.Name }) {
+			return fail(path+".name", r.Name, units.ErrConflict, "another ring of cylinder "+strconv.Itoa(r.Cylinder)+" has this name")
+		}
+		if err := e.ring(path, r.Name+", cylinder "+strconv.Itoa(r.Cylinder), r); err != nil {
 			return err
-		}
-		st := styleOf(r.Gap)
-		ring := clearance.Ring{Bore: r.Bore.Length, Duty: clearance.NaturallyAspirated}
-		if r.Duty == "boosted" {
-			ring.Duty = clearance.Boosted
-		}
-		text := ""
-		if r.Limits != nil {
-			l, t, err := limits(path+".limits", *r.Limits)
-			if err != nil {
-				return err
-			}
-			ring.Maker, text = units.Some(l), t
-		}
-		aim, err := ring.EndGap()
-		if err != nil {
-			return inPath(path, err)
-		}
-		gap, err := e.gap(path, r, in)
-		if err != nil {
-			return err
-		}
-		if gap.Value < 0 {
-			return fail(path+".gap", r.Gap.String(), units.ErrRange, "want a gap that is not negative")
-		}
-		v, err := units.Judge(gap, aim.Limits, e.res.Rule)
-		if err != nil {
-			return at(path+".gap", err)
-		}
-		c := e.add(groupRing, r.Name+", end gap", st, v, text)
-		if r.ReadIn != nil {
-			c.Beside = "read as " + r.Gap.String() + " in " + r.ReadIn.String() + ", moved to " + r.Bore.String() + " by pi times the difference"
-		}
-		e.worked(r.Name+", end gap", aim)
-		if !aim.ByRule {
-			rule, err := clearance.Ring{Bore: ring.Bore, Duty: ring.Duty}.EndGap()
-			if err != nil {
-				return inPath(path, err)
-			}
-			if c.Beside != "" {
-				c.Beside += "; "
-			}
-			c.Beside += "rule of thumb for a top ring " + st.Limits(rule.Limits) + " (" + rule.Limits.Source.Provenance.String() + ")"
-		}
-		if aim.Limits.HasMin && gap.Value < aim.Limits.Min {
-			f, err := clearance.Filing{Gap: gap, Target: aim.Limits.Min}.Remove()
-			if err != nil {
-				return at(path+".gap", err)
-			}
-			c.Reason = "take at least " + st.Text(f.Remove.Value) + " off the two ends together, a little at a time, and read again"
 		}
 	}
 	return nil
 }
 
+// ring judges one end gap.
+func (e *evaluator) ring(path, name string, r *sheet.Ring) error {
+	in, err := e.instrument(path+".instrument", r.Instrument)
+	if err != nil {
+		return err
+	}
+	st := styleOf(r.Gap)
+	ring := clearance.Ring{Bore: r.Bore.Length, Duty: clearance.NaturallyAspirated}
+	if r.Duty == "boosted" {
+		ring.Duty = clearance.Boosted
+	}
+	text := ""
+	if r.Limits != nil {
+		l, t, err := limits(path+".limits", *r.Limits)
+		if err != nil {
+			return err
+		}
+		ring.Maker, text = units.Some(l), t
+	}
+	aim, err := ring.EndGap()
+	if err != nil {
+		return ringPlaces.put(path, err)
+	}
+	gap, err := e.gap(path, name, r, in)
+	if err != nil {
+		return err
+	}
+	if gap.Value < 0 {
+		return fail(path+".gap", r.Gap.String(), units.ErrRange, "want a gap that is not negative")
+	}
+	v, err := units.Judge(gap, aim.Limits, e.res.Rule)
+	if err != nil {
+		return at(path+".gap", err)
+	}
+	c := e.add(groupRing, name+", end gap", st, v, text)
+	if r.ReadIn != nil {
+		c.Beside = "read as " + r.Gap.String() + " in " + r.ReadIn.String() + ", moved to " + r.Bore.String() + " by pi times the difference"
+	}
+	e.worked(name+", end gap", aim)
+	if !aim.ByRule {
+		rule, err := clearance.Ring{Bore: ring.Bore, Duty: ring.Duty}.EndGap()
+		if err != nil {
+			return ringPlaces.put(path, err)
+		}
+		if c.Beside != "" {
+			c.Beside += "; "
+		}
+		c.Beside += "rule of thumb for a top ring " + st.Limits(rule.Limits) + " (" + rule.Limits.Source.Provenance.String() + ")"
+	}
+	if aim.Limits.HasMin && gap.Value < aim.Limits.Min {
+		f, err := clearance.Filing{Gap: gap, Target: aim.Limits.Min}.Remove()
+		if err != nil {
+			return at(path+".gap", err)
+		}
+		c.Reason = "take at least " + st.Text(f.Remove.Value) + " off the two ends together, a little at a time, and read again"
+	}
+	if aim.ByRule {
+		byRule(c)
+	}
+	return nil
+}
+
+// byRule turns a verdict by a rule of thumb into what it is worth: inside the
+// rule nothing is proved.
+func byRule(c *Check) {
+	c.ByRule = true
+	switch c.Outcome {
+	case units.ProvedWithin:
+		c.Outcome, c.Reason = units.NotProved, "within the rule of thumb, common practice: not proved against the maker's figure"
+	case units.ProvedOutside:
+		c.Reason = join("outside the rule of thumb, common practice: get the maker's figure", c.Reason)
+	default:
+		c.Reason = join("not proved even by the rule of thumb, common practice: get the maker's figure", c.Reason)
+	}
+}
+
+// join puts two remarks together.
+func join(a, b string) string {
+	if b == "" {
+		return a
+	}
+	return a + "; " + b
+}
+
 // gap is the end gap where the ring will run.
-func (e *evaluator) gap(path string, r *sheet.Ring, in *sheet.Instrument) (units.Measured[units.Length], error) {
+func (e *evaluator) gap(path, name string, r *sheet.Ring, in *sheet.Instrument) (units.Measured[units.Length], error) {
 	gap := withZero(in, r.Gap)
 	if r.ReadIn == nil {
 		if r.BoreInstrument != "" {
@@ -234,15 +281,20 @@ func (e *evaluator) gap(path string, r *sheet.Ring, in *sheet.Instrument) (units
 	// The zero of the bore gauge cancels between the two diameters.
 	m, err := clearance.GapMove{Gap: gap, From: measured(bi, *r.ReadIn), To: measured(bi, r.Bore)}.Moved()
 	if err != nil {
-		return gap, inPath(path, err)
+		return gap, ringPlaces.put(path, err, e.instrumentPath(in), e.instrumentPath(bi))
 	}
-	e.worked(r.Name+", gap moved to the bore where it runs", m)
+	e.worked(name+", gap moved to the bore where it runs", m)
 	return m.Gap, nil
 }
 
 func (e *evaluator) plays() error {
+	var names []string
 	for i := range e.sheet.EndPlay {
 		p, path := &e.sheet.EndPlay[i], index("end_play", i)
+		names = append(names, p.Name)
+		if err := unique("end_play", i, p.Name, names); err != nil {
+			return err
+		}
 		in, err := e.instrument(path+".instrument", p.Instrument)
 		if err != nil {
 			return err
@@ -256,19 +308,24 @@ func (e *evaluator) plays() error {
 		}
 		play, err := r.EndPlay()
 		if err != nil {
-			return inPath(path, err)
+			return playPlaces.put(path, err, e.instrumentPath(in))
 		}
 		l, text, err := limits(path+".limits", p.Limits)
 		if err != nil {
 			return err
 		}
-		if _, err := e.judge(path, groupPlay, p.Name+", end play", styleOf(p.Forward[0]), play.Play, l, text); err != nil {
+		if _, err := e.judge(path+".limits", groupPlay, p.Name+", end play", styleOf(p.Forward[0]), play.Play, l, text); err != nil {
 			return err
 		}
 		e.worked(p.Name+", end play", play)
 	}
+	names = names[:0]
 	for i := range e.sheet.SideClearance {
 		p, path := &e.sheet.SideClearance[i], index("side_clearance", i)
+		names = append(names, p.Name)
+		if err := unique("side_clearance", i, p.Name, names); err != nil {
+			return err
+		}
 		in, err := e.instrument(path+".instrument", p.Instrument)
 		if err != nil {
 			return err
@@ -279,13 +336,13 @@ func (e *evaluator) plays() error {
 		}
 		side, err := r.SideClearance()
 		if err != nil {
-			return inPath(path, err)
+			return playPlaces.put(path, err, e.instrumentPath(in))
 		}
 		l, text, err := limits(path+".limits", p.Limits)
 		if err != nil {
 			return err
 		}
-		if _, err := e.judge(path, groupPlay, p.Name+", side clearance", styleOf(p.PinWidth), side.Total, l, text); err != nil {
+		if _, err := e.judge(path+".limits", groupPlay, p.Name+", side clearance", styleOf(p.PinWidth), side.Total, l, text); err != nil {
 			return err
 		}
 		e.worked(p.Name+", side clearance", side)
@@ -294,14 +351,19 @@ func (e *evaluator) plays() error {
 }
 
 func (e *evaluator) fits() error {
+	var names []string
 	for i := range e.sheet.Fits {
 		f, path := &e.sheet.Fits[i], index("fits", i)
+		names = append(names, f.Name)
+		if err := unique("fits", i, f.Name, names); err != nil {
+			return err
+		}
 		r, err := clearance.Fit{
 			Bore:  clearance.Size{Min: f.Bore.Min.Length, Max: f.Bore.Max.Length},
 			Shaft: clearance.Size{Min: f.Shaft.Min.Length, Max: f.Shaft.Max.Length},
 		}.Clearance()
 		if err != nil {
-			return inPath(path, err)
+			return fitPlaces.put(path, err)
 		}
 		l, text, err := limits(path+".limits", f.Limits)
 		if err != nil {
@@ -312,7 +374,7 @@ func (e *evaluator) fits() error {
 			name string
 			v    units.Length
 		}{{", smallest clearance", r.Min}, {", largest clearance", r.Max}} {
-			c, err := e.judge(path, groupFit, f.Name+x.name, styleOf(f.Bore.Min), units.WithU(x.v, 0), l, text)
+			c, err := e.judge(path+".limits", groupFit, f.Name+x.name, styleOf(f.Bore.Min), units.WithU(x.v, 0), l, text)
 			if err != nil {
 				return err
 			}
@@ -351,7 +413,7 @@ func (e *evaluator) turning() error {
 	}
 	v, err := units.Judge(m, units.AtMost(t.Max.Torque.Value, units.Source{Text: t.Max.Source, Provenance: units.Stated}), e.res.Rule)
 	if err != nil {
-		return inPath("turning", err)
+		return turningPlaces.put("turning", err)
 	}
 	c := Check{
 		Group: groupTurning, Name: "after " + last.With + " (" + strconv.Itoa(len(t.Steps)) + " readings)", Measured: last.Torque.Text,

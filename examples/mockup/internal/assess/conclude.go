@@ -14,11 +14,13 @@ import (
 // conclude writes the findings and the outcome.
 func (e *evaluator) conclude() {
 	e.concludeCam()
+	e.concludeCause()
 	for i := range e.res.Checks {
 		if c := &e.res.Checks[i]; c.Group != groupCam {
 			e.concludeCheck(c)
 		}
 	}
+	e.concludeMissing()
 	e.concludeHand()
 	if e.sheet.Cam.NewCamOrLifters {
 		e.find(Note, "cam or lifters are new", "stated on the sheet", "run them in as planned: about 20 minutes off idle for a flat-lifter cam (common practice)")
@@ -33,9 +35,78 @@ func (e *evaluator) conclude() {
 			e.res.Outcome = units.NotProved
 		}
 	}
-	if e.res.Outcome == units.ProvedWithin && slices.ContainsFunc(e.res.Hand, func(h HandItem) bool { return !h.OK() }) {
+	if e.res.Outcome == units.ProvedWithin && (len(e.res.Missing) > 0 || e.unexplained() || slices.ContainsFunc(e.res.Hand, func(h HandItem) bool { return !h.OK() })) {
 		e.res.Outcome = units.NotProved
 	}
+}
+
+// unexplained reports whether no cause that was weighed explains the readings.
+func (e *evaluator) unexplained() bool { return e.res.Diagnosis != nil && !e.res.Diagnosis.Explained }
+
+// concludeCause reports readings that nothing explains.
+func (e *evaluator) concludeCause() {
+	if !e.unexplained() {
+		return
+	}
+	best := &e.res.Diagnosis.Candidates[0]
+	e.find(Doubt, fmt.Sprintf("the readings at overlap are not explained by any of the %d causes weighed", len(e.res.Diagnosis.Candidates)),
+		fmt.Sprintf("the nearest is %s: as much or more by chance has p = %.2g, under 0.05", best, best.PValue),
+		e.next()+"; give what else may be wrong under suspects")
+}
+
+// concludeMissing names the groups of checks and the cylinders that the sheet
+// says nothing of.
+func (e *evaluator) concludeMissing() {
+	s := e.sheet
+	e.missing(groupCam+": overlap readings", e.unread())
+	var noRing []int
+	for n := 1; n <= s.Engine.Cylinders; n++ {
+		if !slices.ContainsFunc(s.Rings, func(r sheet.Ring) bool { return r.Cylinder == n }) {
+			noRing = append(noRing, n)
+		}
+	}
+	for _, g := range [...]struct {
+		name string
+		n    int
+	}{
+		{groupBearing, len(s.Bearings)},
+		{groupRing, len(s.Rings)},
+		{"end play", len(s.EndPlay)},
+		{"side clearance", len(s.SideClearance)},
+		{groupFit, len(s.Fits)},
+	} {
+		switch {
+		case g.n == 0:
+			e.res.Missing = append(e.res.Missing, g.name)
+		case g.name == groupRing:
+			e.missing(groupRing+": end gaps", noRing)
+		}
+	}
+	switch {
+	case s.Turning == nil:
+		e.res.Missing = append(e.res.Missing, groupTurning)
+	case s.Turning.Max == nil:
+		e.res.Missing = append(e.res.Missing, groupTurning+": a limit for the readings")
+	}
+	if len(e.res.Missing) > 0 {
+		e.find(Doubt, "not measured: "+strings.Join(e.res.Missing, "; "), "the sheet says nothing of it", "measure it and record it: what is missing is not proved")
+	}
+}
+
+// missing names cylinders that lack something.
+func (e *evaluator) missing(what string, cylinders []int) {
+	if len(cylinders) == 0 {
+		return
+	}
+	word := " of cylinder "
+	if len(cylinders) > 1 {
+		word = " of cylinders "
+	}
+	var list []string
+	for _, n := range cylinders {
+		list = append(list, strconv.Itoa(n))
+	}
+	e.res.Missing = append(e.res.Missing, what+word+strings.Join(list, ", "))
 }
 
 // concludeCheck reports a check that is not proved within its limits.
@@ -45,6 +116,9 @@ func (e *evaluator) concludeCheck(c *Check) {
 		sure = "probability of being within the limits " + Percent(c.Conformance.Value)
 	}
 	what := c.Name + " " + c.Measured + ", limits " + c.Limits
+	if c.ByRule {
+		what = c.Name + " " + c.Measured + ", rule of thumb " + c.Limits
+	}
 	switch c.Outcome {
 	case units.ProvedWithin:
 	case units.ProvedOutside:
@@ -53,12 +127,17 @@ func (e *evaluator) concludeCheck(c *Check) {
 			do = c.Reason
 		}
 		e.find(Fault, what+": outside by "+strings.TrimPrefix(c.Margin, "-"), sure, do)
-	default:
+	case units.NotProved:
 		do := "measure with a smaller uncertainty or bring the value farther inside the limits"
 		if c.Reason != "" {
 			do = c.Reason
 		}
-		e.find(Doubt, what+": not proved", sure, do)
+		if c.ByRule {
+			what, do = what+": "+c.Reason, "get the ring maker's figure and give it under limits"
+		} else {
+			what += ": not proved"
+		}
+		e.find(Doubt, what, sure, do)
 	}
 }
 
@@ -85,7 +164,11 @@ func (e *evaluator) concludeCam() {
 	within := len(outside)+len(doubt)+len(differ) == 0
 	r := e.res
 	if !r.Known {
-		e.find(Doubt, "the installed advance is not known: "+r.Cylinders[0].Reason, "no reading tells it", e.next())
+		do := e.next()
+		if do == "" {
+			do = "read again at overlap, with a lifter seen to move"
+		}
+		e.find(Doubt, "the installed advance is not known: "+r.Cylinders[0].Reason, "no reading tells it", do)
 		return
 	}
 	twist := r.Survey != nil && r.Survey.TwistProved
@@ -94,7 +177,7 @@ func (e *evaluator) concludeCam() {
 	if err == nil {
 		index = v.Outcome
 	}
-	sure := "no uncertainty was stated"
+	sure := e.unstated()
 	if err == nil && v.HasConformance {
 		sure = "u = " + r.Advance.U.Text(2) + "; probability of being within the tolerance " + Percent(v.Conformance)
 	}
@@ -102,7 +185,11 @@ func (e *evaluator) concludeCam() {
 	case units.ProvedOutside:
 		e.find(Fault, e.standing()+": outside the tolerance of "+Degrees(e.sheet.Overlap.Tolerance.Within), sure+"; "+e.cause(), e.remedy())
 	case units.NotProved:
-		e.find(Doubt, e.standing()+": not proved within the tolerance of "+Degrees(e.sheet.Overlap.Tolerance.Within), sure, "reduce the uncertainty of top dead center and of the readings; "+e.next())
+		do := join("reduce the uncertainty of top dead center and of the readings", e.next())
+		if sure == heightsUnknown {
+			do = camtiming.LifterMismatch.NextMeasurement() + ", or state overlap.lifter_mismatch"
+		}
+		e.find(Doubt, e.standing()+": not proved within the tolerance of "+Degrees(e.sheet.Overlap.Tolerance.Within), sure, do)
 	default:
 		text := e.standing()
 		if twist {
@@ -122,7 +209,7 @@ func (e *evaluator) concludeCam() {
 			fmt.Sprintf("proved at 95 %% with u = %s over the shaft; what the straight line leaves: chi-square %.1f, %d degrees of freedom, p = %.2f", s.TwistOverShaft.U.Text(2), s.ChiSquare, s.Freedom, s.PValue),
 			"measure each lobe's own centerline by equal lift; top dead center cannot cause this, and no index setting cures it")
 	} else if len(differ) > 0 {
-		e.find(Fault, "companions differ: "+strings.Join(differ, "; "), "proved outside the tolerance; two readings cannot tell twist from a grinding error", camtiming.TwistOrGrinding.NextMeasurement())
+		e.find(Fault, "companions differ: "+strings.Join(differ, "; "), "proved outside the tolerance; two readings cannot tell twist from a grinding error", e.twistNext())
 	}
 	if r.Survey != nil {
 		for _, s := range r.Survey.Stations {
@@ -141,6 +228,9 @@ func (e *evaluator) concludeCam() {
 	}
 	if len(outside) > 0 {
 		do := e.next()
+		if do == "" {
+			do = "read them again; then measure their lobes by equal lift"
+		}
 		if twist {
 			do = "they lie on the line of the twist: settle that first"
 		}
@@ -170,27 +260,47 @@ func (e *evaluator) ends() (first, last camtiming.StationFit) {
 	return first, last
 }
 
-// camChecks sorts the cam checks that are not within.
-func (e *evaluator) camChecks() (outside, doubt, differ []string) {
+// camChecks sorts the cam checks that are not within; what is not proved for
+// one reason stands together.
+func (e *evaluator) camChecks() (outside, doubts, differ []string) {
+	var reasons []string
+	var doubt [][]string // by reason
 	for i := range e.res.Checks {
 		c := &e.res.Checks[i]
 		if c.Group != groupCam || c.Outcome == units.ProvedWithin {
 			continue
 		}
 		text := c.Name + " " + c.Measured
+		if c.Outcome == units.NotProved {
+			at := slices.Index(reasons, c.Reason)
+			if at < 0 {
+				at, reasons, doubt = len(reasons), append(reasons, c.Reason), append(doubt, nil)
+			}
+			doubt[at] = append(doubt[at], text)
+			continue
+		}
 		if c.Reason != "" {
 			text += " (" + c.Reason + ")"
 		}
 		switch {
-		case c.Outcome == units.NotProved:
-			doubt = append(doubt, text)
 		case strings.HasPrefix(c.Name, "companions"):
 			differ = append(differ, text)
 		default:
 			outside = append(outside, text)
 		}
 	}
-	return outside, doubt, differ
+	for i, names := range doubt {
+		text := strings.Join(names, "; ")
+		switch {
+		case reasons[i] == "":
+		case len(names) > 1:
+			text += " (all: " + reasons[i] + ")"
+		default:
+			text += " (" + reasons[i] + ")"
+		}
+		doubts = append(doubts, text)
+	}
+	return outside, doubts, differ
 }
 
 // standing says where the cam stands.
@@ -212,6 +322,16 @@ func (e *evaluator) standing() string {
 	}
 }
 
+// unstated says why the advance has no uncertainty.
+func (e *evaluator) unstated() string {
+	for i := range e.res.Cylinders {
+		if c := &e.res.Cylinders[i]; c.Known && c.Reason != "" {
+			return c.Reason
+		}
+	}
+	return "no uncertainty was stated"
+}
+
 // cause names what explains the readings.
 func (e *evaluator) cause() string {
 	d := e.res.Diagnosis
@@ -220,7 +340,7 @@ func (e *evaluator) cause() string {
 	}
 	best := &d.Candidates[0]
 	if !d.Explained {
-		return fmt.Sprintf("none of the %d causes weighed explains the readings; the nearest is %s (p = %.2g)", len(d.Candidates), best, best.PValue)
+		return fmt.Sprintf("none of the %d causes weighed explains the readings", len(d.Candidates))
 	}
 	text := fmt.Sprintf("%s explains the readings (p = %.2f), %s of the likelihood of the %d causes weighed", best, best.PValue, Percent(best.Weight), len(d.Candidates))
 	if d.Alike > 1 {
@@ -233,23 +353,26 @@ func (e *evaluator) cause() string {
 	return text
 }
 
-// next is what to measure next.
+// next is what to measure next, empty where nothing more would tell.
 func (e *evaluator) next() string {
-	if d := e.res.Diagnosis; d != nil && len(d.Next) > 0 {
-		return strings.Join(d.Next, "; ")
+	if e.res.Diagnosis == nil {
+		return "state the uncertainty of the instruments"
 	}
-	return "state the uncertainty of the instruments"
+	return strings.Join(e.res.Next, "; ")
 }
 
 // remedy says what to measure and what to change then.
 func (e *evaluator) remedy() string {
-	text := "first " + e.next()
+	first, then := "", ""
+	if next := e.next(); next != "" {
+		first, then = "first "+next+"; ", "then "
+	}
 	c := e.res.Correction
 	if c == nil || len(c.Options) == 0 {
-		return text
+		return first + "no step is at hand"
 	}
 	if o := c.Options[0]; c.Worthwhile {
-		return text + "; then " + StepText(o) + ", which leaves " + Signed(o.Left) + " of the " + Signed(c.Exact) + " to go; turn twice by hand and read again"
+		return first + then + StepText(o) + ", which leaves " + Signed(o.Left) + " of the " + Signed(c.Exact) + " to go; turn twice by hand and read again"
 	}
-	return text + "; no step at hand brings the cam nearer: " + Signed(c.Exact) + " would be exact (" + strconv.Itoa(len(c.Options)) + " combinations tried)"
+	return first + "no step at hand brings the cam nearer: " + Signed(c.Exact) + " would be exact (" + strconv.Itoa(len(c.Options)) + " combinations tried)"
 }

@@ -76,11 +76,11 @@ func (e *evaluator) layout() (*firingorder.Layout, error) {
 	}
 	var err error
 	if c.BankAngle, err = firingorder.TurnOf(*s.BankAngle); err != nil {
-		return nil, inPath("engine.bank_angle", err)
+		return nil, at("engine.bank_angle", err)
 	}
 	if s.PinSplit != nil {
 		if c.Split, err = firingorder.TurnOf(*s.PinSplit); err != nil {
-			return nil, inPath("engine.pin_split", err)
+			return nil, at("engine.pin_split", err)
 		}
 	}
 	return firingorder.V(c)
@@ -117,29 +117,13 @@ func (e *evaluator) engine() error {
 	return nil
 }
 
-// at puts an error of the library at one path, whatever its own field.
-func at(path string, err error) error {
-	var e *units.InputError
-	if !errors.As(err, &e) {
-		return err
-	}
-	return fail(path, e.Value, e.Kind, e.Reason)
-}
-
-// engineError names the sheet's field; firingorder calls some otherwise.
+// engineError names the sheet's field.
 func engineError(err error) error {
 	var e *units.InputError
-	if !errors.As(err, &e) || e.Package == "sheet" {
+	if errors.As(err, &e) && e.Package == "sheet" {
 		return err
 	}
-	switch f := snake(e.Field); f {
-	case "order":
-		return at("engine.firing_order", err)
-	case "split":
-		return at("engine.pin_split", err)
-	default:
-		return inPath("engine", err)
-	}
+	return enginePlaces.put("engine", err)
 }
 
 // card turns the sheet's card into the library's.
@@ -205,30 +189,6 @@ func angle(a *units.CrankAngle) units.CrankAngle {
 	return *a
 }
 
-// cardError names the field of the sheet. The library does not number the
-// durations in its errors, so the one with the refused value is looked up.
-func cardError(path string, c *sheet.Card, err error) error {
-	var e *units.InputError
-	if !errors.As(err, &e) {
-		return err
-	}
-	for _, l := range [...]struct {
-		name string
-		l    *sheet.Lobe
-	}{{"Intake", &c.Intake}, {"Exhaust", &c.Exhaust}} {
-		for i, d := range l.l.Durations {
-			at := index(path+"."+snake(l.name)+".durations", i)
-			switch {
-			case e.Field == l.name+".Durations.Duration" && e.Value == d.Duration.String():
-				return fail(at+".duration", e.Value, e.Kind, e.Reason)
-			case e.Field == l.name+".Durations.Lift" && e.Value == d.Lift.Length.String():
-				return fail(at+".lift", d.Lift.String(), e.Kind, e.Reason)
-			}
-		}
-	}
-	return inPath(path, err)
-}
-
 // cam resolves the card, fits the lobes and sets the target.
 func (e *evaluator) cam() error {
 	s := &e.sheet.Cam
@@ -238,7 +198,7 @@ func (e *evaluator) cam() error {
 	}
 	c, err := r.Cam()
 	if err != nil {
-		return inPath("cam", err)
+		return cardError("cam", s, err)
 	}
 	e.res.Card, e.res.Cam = r, c
 	written := map[units.Length]string{}
@@ -263,11 +223,11 @@ func (e *evaluator) cam() error {
 		}
 		ev, err := t.Events()
 		if err != nil {
-			return inPath("cam", err)
+			return at("cam", err)
 		}
 		d, err := t.Derive()
 		if err != nil {
-			return inPath("cam", err)
+			return at("cam", err)
 		}
 		e.res.Events = append(e.res.Events, EventsLine{written[l], t, ev, d.Overlap})
 	}
@@ -280,7 +240,9 @@ func (e *evaluator) cam() error {
 		case w.Advance != nil:
 			e.res.Target.Advance = *w.Advance
 		case w.IntakeCenterline != nil:
-			e.res.Target.Advance = c.AdvanceForCenterline(*w.IntakeCenterline)
+			if e.res.Target.Advance, err = c.AdvanceForCenterline(*w.IntakeCenterline); err != nil {
+				return at("wanted.intake_centerline", err)
+			}
 		default:
 			return fail("wanted", "", units.ErrMissing, "want advance or intake_centerline")
 		}

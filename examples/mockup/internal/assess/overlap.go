@@ -16,6 +16,9 @@ import (
 // unknown stands where a reading tells nothing.
 const unknown = "not known"
 
+// heightsUnknown says why a reading has no uncertainty.
+const heightsUnknown = "no uncertainty is known: neither a zero at firing TDC nor overlap.lifter_mismatch says how much the lifters themselves differ in height"
+
 // The groups of checks.
 const (
 	groupCam     = "cam timing"
@@ -38,8 +41,6 @@ func proofOf(r *sheet.OverlapReading, path string) (camtiming.Proof, error) {
 		return camtiming.Proof{Kind: camtiming.RiseMeasured, Rise: r.Rise.Length}, nil
 	case "moves as the crank is rocked":
 		return camtiming.Proof{Kind: camtiming.MovesWithCrank}, nil
-	case "differs from firing TDC":
-		return camtiming.Proof{Kind: camtiming.ReadingChanged}, nil
 	default:
 		return camtiming.Proof{}, nil
 	}
@@ -97,7 +98,7 @@ func (e *evaluator) overlap() error {
 			return err
 		}
 		obs = append(obs, camtiming.Observation{Cylinder: strconv.Itoa(r.Cylinder), Reading: sr})
-		if err := e.cylinder(r, sr, path); err != nil {
+		if err := e.cylinder(r, sr, path, in); err != nil {
 			return err
 		}
 	}
@@ -107,9 +108,10 @@ func (e *evaluator) overlap() error {
 	if err := e.survey(); err != nil {
 		return err
 	}
-	if err := e.diagnose(obs); err != nil {
+	if err := e.diagnose(obs, in); err != nil {
 		return err
 	}
+	e.nextMeasurements()
 	return e.correct()
 }
 
@@ -134,7 +136,7 @@ func (e *evaluator) angleCheck(name string, v units.Verdict[units.CrankAngle]) *
 }
 
 // cylinder judges one reading.
-func (e *evaluator) cylinder(r *sheet.OverlapReading, sr camtiming.SplitReading, path string) error {
+func (e *evaluator) cylinder(r *sheet.OverlapReading, sr camtiming.SplitReading, path string, in *sheet.Instrument) error {
 	name := "advance, cylinder " + strconv.Itoa(r.Cylinder)
 	limits := around(e.res.Target.Advance, e.sheet.Overlap.Tolerance)
 	s, err := e.res.Cam.Split(sr)
@@ -147,7 +149,9 @@ func (e *evaluator) cylinder(r *sheet.OverlapReading, sr camtiming.SplitReading,
 		line.Reason = "no advance of this cam gives this reading"
 		check.Outcome = units.ProvedOutside
 	case err != nil:
-		return splitError(path, err)
+		return splitPlaces.put(path, err, e.instrumentPath(in))
+	case !s.Undetermined && !s.Advance.Stated && sr.Difference.Stated:
+		line.Reason = heightsUnknown
 	case s.Undetermined:
 		line.Reason = "both lifters may be on the base circle: anywhere from " + Signed(s.Low) + " to " + Signed(s.High)
 	}
@@ -159,28 +163,15 @@ func (e *evaluator) cylinder(r *sheet.OverlapReading, sr camtiming.SplitReading,
 	}
 	v, err := units.Judge(s.Advance, limits, e.res.Rule)
 	if err != nil {
-		return inPath(path, err)
+		return at("overlap.tolerance", err)
 	}
 	c := e.angleCheck(name, v)
+	if line.Reason != "" && v.Outcome == units.NotProved {
+		c.Reason = line.Reason
+	}
 	c.Beside = "rule of thumb " + Signed(s.Rule.Advance) + " (" + s.Rule.Source.Provenance.String() + ")"
 	e.worked("installed advance, cylinder "+strconv.Itoa(r.Cylinder), s)
 	return nil
-}
-
-// splitError finds the field of the sheet for a refused reading.
-func splitError(path string, err error) error {
-	var e *units.InputError
-	if errors.As(err, &e) {
-		switch e.Field {
-		case "TDC":
-			return at("top_dead_center.uncertainty", err)
-		case "Mismatch":
-			return at("overlap.lifter_mismatch", err)
-		case "Difference.U", "Zero.U":
-			return at("overlap.instrument", err)
-		}
-	}
-	return inPath(path, err)
 }
 
 func (e *evaluator) known(cylinder int) *Cylinder {
@@ -216,45 +207,49 @@ func (e *evaluator) pairs() error {
 		}
 		r, err := camtiming.ComparePair(camtiming.PairInput{First: a.Split, Companion: b.Split, Tolerance: limits, Rule: e.res.Rule})
 		if err != nil {
-			return inPath("overlap.companion_tolerance", err)
+			return at("overlap.companion_tolerance", err)
 		}
-		e.angleCheck(name, r.Verdict).Beside = r.Class.String()
+		check := e.angleCheck(name, r.Verdict)
+		check.Beside = r.Class.String()
+		if why := a.Reason + b.Reason; why != "" && check.Outcome == units.NotProved {
+			check.Reason = heightsUnknown
+		}
 		e.worked(name, r)
 	}
 	return nil
 }
 
-// survey fits index and twist, or takes the only reading.
+// survey fits index and twist, or takes the mean of what can be fitted to no
+// line.
 func (e *evaluator) survey() error {
 	var in camtiming.SurveyInput
-	var first *Cylinder
-	stated, positions := true, true
-	var shape units.CrankAngle
+	var reading []int // of each station
+	stated, positions, gauge := true, true, true
+	var shape, most units.CrankAngle
 	for i := range e.res.Cylinders {
 		c := &e.res.Cylinders[i]
 		if !c.Known {
 			continue
 		}
-		if first == nil {
-			first = c
-		}
 		positions = positions && c.Reading.Position != nil
-		stated = stated && c.Split.Advance.Stated && c.Split.UGauge > 0
-		shape = max(shape, c.Split.UShape)
+		stated = stated && c.Split.Advance.Stated
+		gauge = gauge && c.Split.UGauge > 0
+		shape, most = max(shape, c.Split.UShape), max(most, c.Split.Advance.U)
+		reading = append(reading, i)
 		in.Stations = append(in.Stations, c.Split.Station(strconv.Itoa(c.Reading.Cylinder), value(c.Reading.Position)))
 	}
-	if first == nil {
+	if len(in.Stations) == 0 {
 		return nil
 	}
 	e.res.Known = true
-	if len(in.Stations) == 1 || !stated || !positions && len(in.Stations) > 2 {
+	if len(in.Stations) == 1 || !stated || !gauge || !positions && len(in.Stations) > 2 {
 		var sum float64
 		for _, s := range in.Stations {
 			sum += float64(s.Advance.Value)
 		}
 		e.res.Advance = units.Unstated(units.CrankAngle(math.RoundToEven(sum / float64(len(in.Stations)))))
-		if first.Split.Advance.Stated {
-			e.res.Advance = units.WithU(e.res.Advance.Value, first.Split.Advance.U)
+		if stated {
+			e.res.Advance = units.WithU(e.res.Advance.Value, most)
 		}
 		return nil
 	}
@@ -263,11 +258,38 @@ func (e *evaluator) survey() error {
 	in.Common = units.CrankAngle(math.RoundToEven(math.Hypot(float64(e.sheet.TopDeadCenter.Uncertainty), float64(shape))))
 	r, err := camtiming.Survey(in)
 	if err != nil {
-		return inPath("overlap.readings", err)
+		return surveyError(reading, err)
 	}
 	e.res.Survey, e.res.Advance = &r, r.IndexAtMiddle
 	e.worked("all cylinders: index and twist", r)
 	return nil
+}
+
+// surveyError finds the reading of a refused station; readings without an
+// advance are no stations.
+func surveyError(reading []int, err error) error {
+	var e *units.InputError
+	if !errors.As(err, &e) {
+		return err
+	}
+	key, indices := strip(e.Field)
+	switch key {
+	case "Common":
+		return at("top_dead_center.uncertainty", err)
+	case "Stations.Position": // of all of them
+		var all []string
+		for _, i := range reading {
+			all = append(all, index("overlap.readings", i)+".position")
+		}
+		return at(strings.Join(all, ", "), err)
+	}
+	if len(indices) == 1 {
+		if i, bad := strconv.Atoi(indices[0]); bad == nil && i >= 0 && i < len(reading) {
+			path := index("overlap.readings", reading[i])
+			return places{"Stations[].Position": "position", "Stations[].Cylinder": "cylinder"}.put(path, err)
+		}
+	}
+	return at("overlap.readings", err)
 }
 
 // steps are what the drive allows.
@@ -276,7 +298,7 @@ func steps(d *sheet.Drive) (teeth, most int, keys, bushings []units.CrankAngle) 
 }
 
 // diagnose ranks the causes.
-func (e *evaluator) diagnose(obs []camtiming.Observation) error {
+func (e *evaluator) diagnose(obs []camtiming.Observation, inst *sheet.Instrument) error {
 	teeth, most, keys, bushings := steps(&e.sheet.Drive)
 	su := &e.sheet.Suspects
 	for _, l := range [...]struct {
@@ -306,7 +328,7 @@ func (e *evaluator) diagnose(obs []camtiming.Observation) error {
 	}
 	d, err := camtiming.Diagnose(in)
 	if err != nil {
-		return diagnosisError(err)
+		return e.diagnosisError(err, inst)
 	}
 	e.res.Diagnosis = &d
 	for i := range d.Candidates[:d.Alike] {
@@ -315,23 +337,64 @@ func (e *evaluator) diagnose(obs []camtiming.Observation) error {
 	return nil
 }
 
-// diagnosisError finds the field of the sheet for a refused suspect.
-func diagnosisError(err error) error {
-	var e *units.InputError
-	if !errors.As(err, &e) {
+// diagnosisError finds the field of the sheet for a refused reading or suspect.
+func (e *evaluator) diagnosisError(err error, inst *sheet.Instrument) error {
+	var in *units.InputError
+	if !errors.As(err, &in) {
 		return err
 	}
-	field := snake(e.Field)
-	if rest, ok := strings.CutPrefix(field, "observations"); ok {
-		return fail("overlap.readings"+rest, e.Value, e.Kind, e.Reason)
+	if _, indices := strip(in.Field); strings.HasPrefix(in.Field, "Observations[") {
+		_, field, _ := strings.Cut(in.Field, "].")
+		return splitPlaces.put("overlap.readings["+indices[0]+"]", fail(field, in.Value, in.Kind, in.Reason), e.instrumentPath(inst))
 	}
-	rest := strings.TrimPrefix(field, "suspects.")
-	for _, d := range [...]string{"teeth", "most_teeth", "keyways", "bushings", "slack", "steps"} {
-		if name, _, _ := strings.Cut(rest, "["); name == d {
-			return fail("drive."+rest, e.Value, e.Kind, e.Reason)
+	return drivePlaces.put("suspects", fail(strings.TrimPrefix(in.Field, "Suspects."), in.Value, in.Kind, in.Reason))
+}
+
+// nextMeasurements lists what to measure next: what the library asks for, less
+// what was measured already.
+func (e *evaluator) nextMeasurements() {
+	if e.res.Diagnosis == nil {
+		return
+	}
+	for _, next := range e.res.Diagnosis.Next {
+		switch next {
+		case camtiming.AsGround.NextMeasurement():
+			if !e.companionOpen() {
+				continue
+			}
+		case camtiming.TwistOrGrinding.NextMeasurement():
+			next = e.twistNext()
+		}
+		e.res.Next = append(e.res.Next, next)
+	}
+	if !e.res.Diagnosis.Explained {
+		// Nothing weighed fits, so that no cause says what to measure.
+		e.res.Next = append(e.res.Next, "read again", camtiming.OtherCam.NextMeasurement())
+	}
+}
+
+// companionOpen reports whether a cylinder was read whose companion was not.
+func (e *evaluator) companionOpen() bool {
+	return slices.ContainsFunc(e.res.Companions, func(p [2]int) bool { return (e.known(p[0]) == nil) != (e.known(p[1]) == nil) })
+}
+
+// unread lists the cylinders without a reading at overlap.
+func (e *evaluator) unread() []int {
+	var out []int
+	for n := 1; n <= e.sheet.Engine.Cylinders; n++ {
+		if e.known(n) == nil {
+			out = append(out, n)
 		}
 	}
-	return fail("suspects."+rest, e.Value, e.Kind, e.Reason)
+	return out
+}
+
+// twistNext is what tells twist from grinding once every cylinder is read.
+func (e *evaluator) twistNext() string {
+	if len(e.unread()) > 0 {
+		return camtiming.TwistOrGrinding.NextMeasurement()
+	}
+	return "measure each lobe's own centerline by equal lift"
 }
 
 // correct lists the steps that bring the cam to its target.
@@ -343,24 +406,30 @@ func (e *evaluator) correct() error {
 	st.Teeth, st.MostTeeth, st.Keyways, st.Bushings = steps(&e.sheet.Drive)
 	c, err := camtiming.Correct(camtiming.CorrectionInput{Measured: e.res.Advance, Wanted: e.res.Target.Advance, Steps: st})
 	if err != nil {
-		var in *units.InputError
-		if errors.As(err, &in) && in.Field == "Wanted" {
-			return at("wanted", err)
-		}
-		return diagnosisError(stepsAsSuspects(err))
+		return e.correctionError(err)
 	}
 	e.res.Correction = &c
 	e.worked("correction", c)
 	return nil
 }
 
-// stepsAsSuspects renames the field, so that both come to the drive.
-func stepsAsSuspects(err error) error {
-	var e *units.InputError
-	if !errors.As(err, &e) {
+// correctionError finds the field of the sheet for a refused step or target.
+func (e *evaluator) correctionError(err error) error {
+	var in *units.InputError
+	if !errors.As(err, &in) {
 		return err
 	}
-	return fail("Suspects."+strings.TrimPrefix(e.Field, "Steps."), e.Value, e.Kind, e.Reason)
+	switch w := e.sheet.Wanted; {
+	case in.Field == "Wanted" && w == nil:
+		return at("cam.ground_advance", err)
+	case in.Field == "Wanted" && w.Advance != nil:
+		return at("wanted.advance", err)
+	case in.Field == "Wanted":
+		return at("wanted.intake_centerline", err)
+	case strings.HasPrefix(in.Field, "Measured"):
+		return at("overlap.readings", err)
+	}
+	return drivePlaces.put("drive", fail(strings.TrimPrefix(in.Field, "Steps."), in.Value, in.Kind, in.Reason))
 }
 
 // StepText says what a correction changes.

@@ -41,7 +41,7 @@ type Document struct {
 	Corrections []Correction `json:"corrections"`
 	Turning     []Turning    `json:"turning"`
 	Hand        []Hand       `json:"hand_checks"`
-	Missing     []string     `json:"missing"` // hand checks the sheet says nothing of
+	Missing     []string     `json:"missing"` // groups of checks, cylinders and hand checks the sheet says nothing of
 	Working     []Derivation `json:"working,omitempty"`
 	Cautions    []string     `json:"cautions"`
 }
@@ -85,8 +85,11 @@ type Check struct {
 	Conformance *float64 `json:"conformance_probability,omitempty"`
 	Source      string   `json:"source"`
 	Provenance  string   `json:"provenance"`
-	Reason      string   `json:"reason,omitempty"`
-	Beside      string   `json:"beside,omitempty"`
+	// ByRule is set where a rule of thumb stands in for limits that nobody
+	// gave; within it the verdict is "not proved".
+	ByRule bool   `json:"rule_of_thumb_only,omitempty"`
+	Reason string `json:"reason,omitempty"`
+	Beside string `json:"beside,omitempty"`
 }
 
 // Engine is what follows from layout and order.
@@ -234,6 +237,10 @@ type Step struct {
 	Source  string `json:"source"`
 }
 
+// mostMissing is how many missing things the first line of a report names;
+// all of them follow.
+const mostMissing = 8
+
 // mostCorrections is how many combinations a report lists.
 const mostCorrections = 5
 
@@ -248,7 +255,7 @@ func New(r *assess.Result, working bool) Document {
 		},
 		Target:   Target{assess.Signed(r.Target.Advance), r.Target.Source},
 		Findings: []Finding{}, Checks: []Check{}, Readings: []Reading{}, Causes: []Cause{}, Next: []string{},
-		Corrections: []Correction{}, Turning: []Turning{}, Hand: []Hand{}, Missing: []string{},
+		Corrections: []Correction{}, Turning: []Turning{}, Hand: []Hand{}, Missing: append([]string{}, r.Missing...),
 	}
 	for _, in := range r.Sheet.Instruments {
 		d.Recorded.Instruments = append(d.Recorded.Instruments, Instrument{in.Name, in.Resolution.String(), written(in.Uncertainty), written(in.ZeroUncertainty)})
@@ -260,7 +267,7 @@ func New(r *assess.Result, working bool) Document {
 		c := &r.Checks[i]
 		out := Check{
 			Group: c.Group, Name: c.Name, Measured: c.Measured, U: c.U, Limits: c.Limits, Margin: c.Margin, Verdict: c.Outcome.String(),
-			Source: c.Source.Text, Provenance: c.Source.Provenance.String(), Reason: c.Reason, Beside: c.Beside,
+			Source: c.Source.Text, Provenance: c.Source.Provenance.String(), ByRule: c.ByRule, Reason: c.Reason, Beside: c.Beside,
 		}
 		if c.Conformance.Given {
 			p := places(c.Conformance.Value, 4)
@@ -398,7 +405,9 @@ func reading(c *assess.Cylinder, st assess.Style) Reading {
 	if s.Advance.Stated {
 		out.U = s.Advance.U.Text(2)
 	}
-	out.UReading, out.UTDC, out.UShape = s.UGauge.Text(2), s.UTDC.Text(2), s.UShape.Text(2)
+	if s.Advance.Stated {
+		out.UReading, out.UTDC, out.UShape = s.UGauge.Text(2), s.UTDC.Text(2), s.UShape.Text(2)
+	}
 	out.Slope = st.Fine(s.At.PerCrankDegree)
 	out.Thumb = assess.Signed(s.Rule.Advance)
 	return out
@@ -430,7 +439,7 @@ func (d *Document) survey(r *assess.Result) {
 
 func (d *Document) causes(r *assess.Result) {
 	if g := r.Diagnosis; g != nil {
-		d.Alike, d.Explained, d.Next = g.Alike, g.Explained, append(d.Next, g.Next...)
+		d.Alike, d.Explained, d.Next = g.Alike, g.Explained, append(d.Next, r.Next...)
 		for i := range g.Candidates {
 			c := &g.Candidates[i]
 			out := Cause{
@@ -484,7 +493,7 @@ func (d *Document) sources() (texts []string, number []int) {
 
 // lead is the one line that sums the report up.
 func (d *Document) lead() string {
-	var within, outside, doubt, open int
+	var within, outside, doubt, rule, open int
 	for i := range d.Checks {
 		switch d.Checks[i].Verdict {
 		case "within":
@@ -493,6 +502,9 @@ func (d *Document) lead() string {
 			outside++
 		default:
 			doubt++
+			if d.Checks[i].ByRule {
+				rule++
+			}
 		}
 	}
 	for _, h := range d.Hand {
@@ -500,6 +512,19 @@ func (d *Document) lead() string {
 			open++
 		}
 	}
-	return strings.ToUpper(d.Outcome) + ": " + strconv.Itoa(within) + " checks within, " + strconv.Itoa(outside) + " outside, " +
-		strconv.Itoa(doubt) + " not proved; " + strconv.Itoa(len(d.Hand)-open) + " of " + strconv.Itoa(len(d.Hand)) + " hand checks done or not applicable"
+	text := strings.ToUpper(d.Outcome) + ": " + strconv.Itoa(within) + " checks within, " + strconv.Itoa(outside) + " outside, " + strconv.Itoa(doubt) + " not proved"
+	if rule > 0 {
+		text += " (" + strconv.Itoa(rule) + " judged by a rule of thumb alone)"
+	}
+	text += "; " + strconv.Itoa(len(d.Hand)-open) + " of " + strconv.Itoa(len(d.Hand)) + " hand checks done or not applicable"
+	if len(d.Causes) > 0 && !d.Explained {
+		text += "; the readings are not explained"
+	}
+	if n := len(d.Missing); n > 0 {
+		text += "; missing: " + strings.Join(d.Missing[:min(n, mostMissing)], "; ")
+		if n > mostMissing {
+			text += " and " + strconv.Itoa(n-mostMissing) + " more"
+		}
+	}
+	return text
 }

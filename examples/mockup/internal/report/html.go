@@ -23,5 +23,6 @@ func (d *Document) HTML(w io.Writer, c Curve) error {
 		Curve   Curve
 		Sources []string
 		Number  []int
-	}{d, d.lead(), c, texts, number})
+		Nothing string
+	}{d, d.lead(), c, texts, number, nothingNext})
 }

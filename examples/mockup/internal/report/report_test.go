@@ -7,12 +7,14 @@ import (
 	"math"
 	"os"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
 
 	"example.com/trialfit/examples/mockup/internal/assess"
 	"example.com/trialfit/examples/mockup/internal/sheet"
+	"example.com/trialfit/units"
 )
 
 func result(t *testing.T, name string, edit func(*sheet.Sheet)) *assess.Result {
@@ -85,6 +87,85 @@ func TestMissingHandChecksAreNamed(t *testing.T) {
 	}
 	if d.Outcome != "not proved" || d.Working != nil {
 		t.Errorf("outcome %s, working %v", d.Outcome, d.Working != nil)
+	}
+}
+
+// A ring judged by the rule of thumb alone stands apart from what is within.
+func TestRuleOfThumbStandsApart(t *testing.T) {
+	d := New(result(t, "workboat-six", func(s *sheet.Sheet) { s.Rings[0].Limits = nil }), false)
+	n := 0
+	for _, c := range d.Checks {
+		if c.ByRule {
+			n++
+			if c.Verdict != "not proved" || c.Provenance != "common practice" || !strings.Contains(c.Reason, "not proved against the maker's figure") {
+				t.Errorf("%+v", c)
+			}
+		}
+	}
+	if n != 1 || d.Outcome != "not proved" || !strings.Contains(d.lead(), "1 not proved (1 judged by a rule of thumb alone)") {
+		t.Errorf("%d by rule, %s", n, d.lead())
+	}
+}
+
+// What is missing and what nothing explains stands in the first line.
+func TestLeadNamesWhatIsOpen(t *testing.T) {
+	d := New(result(t, "workboat-six", func(s *sheet.Sheet) {
+		s.Suspects, s.Bearings, s.Hand.Lifters, s.Hand.Keepers = sheet.Suspects{}, nil, nil, nil
+		for i := range s.Overlap.Readings {
+			if i%2 == 1 {
+				s.Overlap.Readings[i].Difference.Length -= 3 * units.Thou
+			}
+		}
+	}), false)
+	lead := d.lead()
+	for _, want := range []string{"NOT PROVED: ", "the readings are not explained", "missing: bearings; lifter of cylinder 1 intake", " and 6 more"} {
+		if !strings.Contains(lead, want) {
+			t.Errorf("no %q in %q", want, lead)
+		}
+	}
+	if len(d.Missing) != 14 || !slices.Contains(d.Next, "read again") {
+		t.Errorf("missing %q, next %q", d.Missing, d.Next)
+	}
+	var b bytes.Buffer
+	if err := d.Text(&b); err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(b.String(), "\nMISSING\n  - bearings\n  - lifter of cylinder 1 intake") || !strings.Contains(b.String(), "  - keepers seated\n") {
+		t.Errorf("%.1500s", b.String())
+	}
+}
+
+// Where nothing more is to be measured the report says so.
+func TestNothingNext(t *testing.T) {
+	r := result(t, "workboat-six", func(s *sheet.Sheet) { s.Suspects.TDCError = nil })
+	d := New(r, false)
+	var text, page bytes.Buffer
+	if err := errors.Join(d.Text(&text), d.HTML(&page, NewCurve(r))); err != nil {
+		t.Fatal(err)
+	}
+	if len(d.Next) != 0 || !strings.Contains(text.String(), "measure next: "+nothingNext) || !strings.Contains(page.String(), "Measure next: "+nothingNext+".") {
+		t.Errorf("next %q", d.Next)
+	}
+}
+
+// An advance without a stated uncertainty shows no parts of one, and why.
+func TestUnstatedUncertainty(t *testing.T) {
+	d := New(result(t, "workboat-six", func(s *sheet.Sheet) {
+		for i := range s.Overlap.Readings {
+			s.Overlap.Readings[i].Zero = nil
+		}
+	}), true)
+	for _, r := range d.Readings {
+		if r.Advance == "" || r.U != "" || r.UReading != "" || r.UTDC != "" || !strings.Contains(r.Reason, "lifter_mismatch") {
+			t.Errorf("%+v", r)
+		}
+	}
+	if d.Installed == nil || d.Installed.U != "" || d.Outcome != "not proved" {
+		t.Errorf("installed %+v, %s", d.Installed, d.Outcome)
+	}
+	var b bytes.Buffer
+	if err := d.Text(&b); err != nil || strings.Contains(b.String(), "u is made of") {
+		t.Errorf("%v", err)
 	}
 }
 

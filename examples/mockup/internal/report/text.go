@@ -89,6 +89,12 @@ func (d *Document) Text(w io.Writer) error {
 	p.line("")
 	p.para("", d.lead())
 	d.findings(&p)
+	if len(d.Missing) > 0 {
+		p.head("Missing")
+		for _, m := range d.Missing {
+			p.para("  - ", m)
+		}
+	}
 	d.checks(&p)
 	d.camText(&p)
 	d.handText(&p)
@@ -131,6 +137,9 @@ func (d *Document) Text(w io.Writer) error {
 	_, err := io.WriteString(w, p.String())
 	return err
 }
+
+// nothingNext stands where no measurement is asked for.
+const nothingNext = "nothing more would tell these causes apart"
 
 func or(s, none string) string {
 	if s == "" {
@@ -268,7 +277,7 @@ func (d *Document) causesText(p *page) {
 		}
 		p.table(rows)
 		p.para("  ", fmt.Sprintf("* cannot be told from the first; x ruled out; predictions are shown for cylinder %d, the statistics are over all readings", d.Readings[0].Cylinder))
-		p.para("  measure next: ", strings.Join(d.Next, "; "))
+		p.para("  measure next: ", or(strings.Join(d.Next, "; "), nothingNext))
 	}
 	if len(d.Corrections) > 0 {
 		p.head("Correction: steps at hand, nearest first")
@@ -288,7 +297,4 @@ func (d *Document) handText(p *page) {
 		rows = append(rows, []string{h.State, h.Name, h.Reason})
 	}
 	p.table(rows)
-	if len(d.Missing) > 0 {
-		p.para("  missing: ", strings.Join(d.Missing, "; "))
-	}
 }

@@ -33,7 +33,7 @@ func Read(r io.Reader) (Sheet, error) {
 	return Parse(data)
 }
 
-// Parse is Read for text at hand.
+// Parse is Read for text at hand. A byte order mark before it is passed over.
 func Parse(data []byte) (Sheet, error) {
 	if len(data) > MaxBytes {
 		return Sheet{}, refuse("", "", units.ErrRange, fmt.Sprintf("want a sheet of at most %d bytes", MaxBytes))
@@ -41,6 +41,8 @@ func Parse(data []byte) (Sheet, error) {
 	if !utf8.Valid(data) {
 		return Sheet{}, refuse("", "", units.ErrSyntax, "want UTF-8 text")
 	}
+	// Some editors put a byte order mark before UTF-8 text; it says nothing.
+	data = bytes.TrimPrefix(data, []byte("\ufeff"))
 	p := tokens{dec: json.NewDecoder(bytes.NewReader(data)), data: data}
 	p.dec.UseNumber()
 	n, err := p.value("", 0)
@@ -222,6 +224,9 @@ var wants = map[reflect.Type]string{
 // fill sets v from n.
 func fill(v reflect.Value, n node, path string) error {
 	t := v.Type()
+	if text, ok := n.(string); ok && strings.ContainsFunc(text, hidden) {
+		return refuse(path, text, units.ErrSyntax, "want text without control characters, line separators or marks that turn the direction of writing")
+	}
 	if want, ok := wants[t]; ok {
 		text, ok := n.(string)
 		if !ok {
@@ -295,6 +300,13 @@ func fill(v reflect.Value, n node, path string) error {
 	return nil
 }
 
+// hidden reports characters that change how a terminal or a page shows what
+// stands beside them: controls, line and paragraph separators, and the marks
+// that turn the direction of writing.
+func hidden(c rune) bool {
+	return unicode.IsControl(c) || unicode.In(c, unicode.Zl, unicode.Zp, unicode.Bidi_Control)
+}
+
 // fillText sets plain text and words.
 func fillText(v reflect.Value, n node, path string) error {
 	w, isWord := reflect.TypeAssert[worder](v)
@@ -318,9 +330,6 @@ func fillText(v reflect.Value, n node, path string) error {
 	}
 	if utf8.RuneCountInString(text) > 1000 {
 		return refuse(path, text, units.ErrRange, "want at most 1000 characters")
-	}
-	if strings.ContainsFunc(text, unicode.IsControl) {
-		return refuse(path, text, units.ErrSyntax, "want text without control characters")
 	}
 	v.SetString(text)
 	return nil

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -62,6 +63,14 @@ func TestReadRefuses(t *testing.T) {
 		{"empty text", `"by": "the restorer"`, `"by": " "`, "record.by", units.ErrMissing, "not empty"},
 		{"long text", `"by": "the restorer"`, `"by": "` + strings.Repeat("x", 1001) + `"`, "record.by", units.ErrRange, "at most 1000 characters"},
 		{"control character", `"by": "the restorer"`, `"by": "the\u001b[31m restorer"`, "record.by", units.ErrSyntax, "control"},
+		{"control character in a quantity", `"68 degF"`, `"68 degF\u0085"`, "record.temperature", units.ErrSyntax, "control"},
+		{"control character in a word", `"clockwise"`, `"clock\twise"`, "engine.rotation", units.ErrSyntax, "control"},
+		{"direction of writing turned", `"by": "the restorer"`, `"by": "the\u202e restorer"`, "record.by", units.ErrSyntax, "direction"},
+		{"direction of writing isolated", `"by": "the restorer"`, `"by": "the\u2067 restorer"`, "record.by", units.ErrSyntax, "direction"},
+		{"line separator", `"by": "the restorer"`, `"by": "the\u2028 restorer"`, "record.by", units.ErrSyntax, "line separators"},
+		{"a changed reading is no proof", `"moves as the crank is rocked"`, `"differs from firing TDC"`, "overlap.readings[0].proof", units.ErrSyntax, `"rise measured"`},
+		{"ring without its cylinder", `"cylinder": 1,
+      "instrument": "feeler gauge"`, `"instrument": "feeler gauge"`, "rings[0].cylinder", units.ErrMissing, "whole number"},
 		{"not a day", `"2026-05-14"`, `"2026-02-30"`, "record.date", units.ErrSyntax, "year-month-day"},
 		{"unknown word", `"prove at 95 %"`, `"good enough"`, "decision", units.ErrSyntax, `"simple acceptance"`},
 		{"cam degrees for crank", `"106 deg"`, `"106 cam deg"`, "cam.intake_centerline", units.ErrUnit, ""},
@@ -113,6 +122,24 @@ func TestReadLimits(t *testing.T) {
 	broken := errors.New("the disk is gone")
 	if _, err := Read(failing{broken}); !errors.Is(err, broken) {
 		t.Errorf("reader's own error: %v", err)
+	}
+}
+
+// A byte order mark, as some editors write before UTF-8 text, changes nothing.
+func TestByteOrderMark(t *testing.T) {
+	want, err := Parse([]byte(good(t)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := Parse([]byte("\xef\xbb\xbf" + good(t)))
+	if err != nil || !reflect.DeepEqual(got, want) {
+		t.Errorf("with the mark: %v", err)
+	}
+	if _, err := Parse([]byte("\xef\xbb\xbf\xef\xbb\xbf" + good(t))); err == nil {
+		t.Error("two marks were accepted")
+	}
+	if _, err := Parse([]byte("\xff\xfe" + good(t))); !errors.Is(err, units.ErrSyntax) || !strings.Contains(err.Error(), "UTF-8") {
+		t.Errorf("another encoding: %v", err)
 	}
 }
 

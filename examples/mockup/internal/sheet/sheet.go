@@ -221,7 +221,8 @@ type Overlap struct {
 	// How far the advance of two companions may differ.
 	CompanionTolerance AngleTolerance `json:"companion_tolerance"`
 	// Standard uncertainty of the lifters' own height difference, for
-	// readings without a zero.
+	// readings without a zero. With neither, a reading has no known
+	// uncertainty and proves nothing except by simple acceptance.
 	LifterMismatch *units.Reading `json:"lifter_mismatch,omitempty"`
 	// One reading per cylinder.
 	Readings []OverlapReading `json:"readings"`
@@ -246,7 +247,8 @@ type OverlapReading struct {
 	// lifters differ in height.
 	Zero *units.Reading `json:"zero,omitempty"`
 	// What shows that a lifter is up; at firing top dead center every cam
-	// reads level.
+	// reads level. That a reading differs from its zero shows nothing: it does
+	// not say which of the two was taken at overlap.
 	Proof ProofWord `json:"proof"`
 	// Rise from the base circle, with proof "rise measured".
 	Rise *units.Reading `json:"rise,omitempty"`
@@ -342,8 +344,10 @@ type Strip struct {
 
 // Ring is a piston ring with its end gap.
 type Ring struct {
-	// Which ring, and in which cylinder.
+	// Which ring of the cylinder.
 	Name string `json:"name"`
+	// Cylinder number.
+	Cylinder int `json:"cylinder"`
 	// Instrument of the gap.
 	Instrument string `json:"instrument"`
 	// Diameter of the bore where the ring will run.
@@ -356,8 +360,8 @@ type Ring struct {
 	Gap units.Reading `json:"gap"`
 	// How hard the engine heats its rings.
 	Duty DutyWord `json:"duty"`
-	// The ring maker's figures; without them the trade's rule of thumb for a
-	// top ring is used.
+	// The ring maker's figures; without them the gap is held against the
+	// trade's rule of thumb for a top ring, which proves nothing.
 	Limits *Limits `json:"limits,omitempty"`
 }
 

@@ -82,7 +82,7 @@ type ProofWord string
 
 // Words lists the proofs.
 func (ProofWord) Words() []string {
-	return []string{"none", "rise measured", "moves as the crank is rocked", "differs from firing TDC"}
+	return []string{"none", "rise measured", "moves as the crank is rocked"}
 }
 
 // ApproachWord says how the crank came to its mark.
