@@ -77,6 +77,10 @@ type Basis uint8
 const (
 	BasisCard   Basis = iota + 1 // as the card prints it
 	BasisEvents                  // midpoint of the card's events at a checking lift
+
+	BasisNose      // the nose itself
+	BasisMidpoint  // measured midpoint between two equal lifts
+	BasisMidpoints // mean of measured midpoints at several lifts that agree
 )
 
 // String names the basis.
@@ -86,6 +90,12 @@ func (b Basis) String() string {
 		return "as printed on the card"
 	case BasisEvents:
 		return "midpoint of the card's events"
+	case BasisNose:
+		return "nose"
+	case BasisMidpoint:
+		return "midpoint of equal lifts"
+	case BasisMidpoints:
+		return "mean of midpoints at several lifts"
 	default:
 		return "unknown basis"
 	}

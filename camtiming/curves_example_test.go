@@ -78,9 +78,11 @@ func ExampleLawLobe_Spec() {
 func ExampleTableLobe_Lift() {
 	l, err := camtiming.NewTableLobe(camtiming.TableLobeSpec{
 		Samples: []camtiming.LiftSample{
-			{Angle: -60 * units.CamDegree}, {Angle: -30 * units.CamDegree, Lift: 150 * units.Thou},
+			{Angle: -60 * units.CamDegree},
+			{Angle: -30 * units.CamDegree, Lift: 150 * units.Thou},
 			{Angle: 0, Lift: 300 * units.Thou},
-			{Angle: 30 * units.CamDegree, Lift: 150 * units.Thou}, {Angle: 60 * units.CamDegree},
+			{Angle: 30 * units.CamDegree, Lift: 150 * units.Thou},
+			{Angle: 60 * units.CamDegree},
 		},
 		Interpolation: camtiming.Straight, Origin: camtiming.AsMeasured,
 	})

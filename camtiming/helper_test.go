@@ -196,3 +196,6 @@ func near(tb testing.TB, what string, got, want, tol float64) {
 		tb.Errorf("%s: got %.12g, want %.12g within %g", what, got, want, tol)
 	}
 }
+
+// mm is a length in millimeters.
+func mm(x float64) units.Length { return units.Length(math.RoundToEven(x * 1e9)) }

@@ -6,18 +6,26 @@ import "math"
 // fraction u of the flank, s(0) = 0, s(1) = 1.
 type Law uint8
 
-// The closed-form laws. All are monotone on [0, 1] and antisymmetric about
-// the middle of the flank.
+// The closed-form laws. All are monotone on [0, 1] and at rest at its ends; all
+// but EighthDegree are antisymmetric about the middle of the flank.
 const (
 	Harmonic     Law = iota + 1 // s = (1 - cos(pi u))/2
 	Cycloidal                   // s = u - sin(2 pi u)/(2 pi)
 	Poly345                     // s = 10 u^3 - 15 u^4 + 6 u^5
 	Poly4567                    // s = 35 u^4 - 84 u^5 + 70 u^6 - 20 u^7
 	ModifiedSine                // quarter-sine ends, eighth by eighth; constant k = 1/(4+pi)
+	// ModifiedTrapezoid has an acceleration of quarter sines and levels, zone
+	// by zone of an eighth: up, two level, down through 0 in two, two level, up.
+	ModifiedTrapezoid
+	// EighthDegree has no dwell at the top: its acceleration is greatest there,
+	// and equally great on the way up.
+	// s = 6.09755 u^3 - 20.78040 u^5 + 26.73155 u^6 - 13.60965 u^7 + 2.56095 u^8.
+	EighthDegree
 )
 
-// laws lists every law, for the family of curves that fit one card; the
-// first of those that fit equally well is used.
+// laws lists the laws of the family of curves that fit one card; the first of
+// those that fit equally well is used. Its spread stands in uncertainties, so
+// that another law in it would change figures of every card.
 var laws = [...]Law{Poly345, Poly4567, Cycloidal, ModifiedSine, Harmonic}
 
 // String names the law.
@@ -33,12 +41,16 @@ func (l Law) String() string {
 		return "4-5-6-7 polynomial"
 	case ModifiedSine:
 		return "modified sine"
+	case ModifiedTrapezoid:
+		return "modified trapezoid"
+	case EighthDegree:
+		return "eighth-degree polynomial"
 	default:
 		return "unknown law"
 	}
 }
 
-func (l Law) known() bool { return l >= Harmonic && l <= ModifiedSine }
+func (l Law) known() bool { return l >= Harmonic && l <= EighthDegree }
 
 // Motion is lift and its derivatives with respect to the fraction u of the
 // flank, for a total lift of 1. True lift is s*h; the derivative of order n
@@ -55,7 +67,9 @@ type Motion struct {
 //
 // Rows: cdh-t42-simple-harmonic, cdh-t42-poly-345, cdh-t42-cycloidal,
 // cdh-t42-poly-4567, law-345-0.30-s, law-4567-0.30-v, law-cycloidal-0.30-a,
-// law-harmonic-0.30-j, law-modified-sine-0.10-s, law-modified-sine-0.95-j.
+// law-harmonic-0.30-j, law-modified-sine-0.10-s, law-modified-sine-0.95-j,
+// shape-modtrap-0.30-s, shape-modtrap-0.45-j, shape-modtrap-ca,
+// shape-8th-0.30-s, shape-8th-1.00-a, cdh-8th-c5, cdh-8th-c6, cdh-8th-c7.
 func (l Law) At(u float64) Motion {
 	if math.IsNaN(u) {
 		return Motion{}
@@ -85,6 +99,10 @@ func (l Law) At(u float64) Motion {
 		}
 	case ModifiedSine:
 		return modifiedSine(u)
+	case ModifiedTrapezoid:
+		return modifiedTrapezoid(u)
+	case EighthDegree:
+		return eighthDegree(u)
 	default:
 		return Motion{}
 	}
@@ -117,6 +135,8 @@ func (l Law) sv(u float64) (s, v float64) {
 		return u * u * u * (10 + u*(-15+6*u)), 30 * u * u * (1 + u*(-2+u))
 	case Poly4567:
 		return u * u * u * u * (35 + u*(-84+u*(70-20*u))), 140 * u * u * u * (1 + u*(-3+u*(3-u)))
+	case EighthDegree:
+		return u * u * u * (c3 + u*u*(c5+u*(c6+u*(c7+u*c8)))), u * u * (3*c3 + u*u*(5*c5+u*(6*c6+u*(7*c7+u*8*c8))))
 	default:
 		m := l.At(u)
 		return m.S, m.V

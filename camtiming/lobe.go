@@ -84,12 +84,14 @@ func checkCurve(field string, c LiftCurve) error {
 		missing = c == nil
 	case *CardLobe:
 		missing = c == nil
+	case *ArcLobe:
+		missing = c == nil
 	}
 	if missing {
 		return fail(field, "", units.ErrMissing, "want a lift curve")
 	}
-	if err := checkLift(field+".MaxLift", c.MaxLift()); err != nil {
-		return err
+	if err := checkLift("MaxLift", c.MaxLift()); err != nil {
+		return inField(field, err)
 	}
 	s := c.Span()
 	if s.Opens >= 0 || s.Opens < -units.CamTurn || s.Closes <= 0 || s.Closes > units.CamTurn {

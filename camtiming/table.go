@@ -57,6 +57,7 @@ type TableLobe struct {
 	nose, peak float64 // cam degrees in the table, meters
 	shift      float64 // table angle of the origin
 	span       Span
+	how        Interpolation
 }
 
 // NewTableLobe joins a table of lift into a curve. The steps may be uneven.
@@ -108,7 +109,7 @@ func NewTableLobe(spec TableLobeSpec) (*TableLobe, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &TableLobe{p: p}
+	t := &TableLobe{p: p, how: spec.Interpolation}
 	t.nose, t.peak = p.highest()
 	// A run of one lift at either end is base circle.
 	first, last := 0, n-1
