@@ -6,9 +6,20 @@
 // straightedge and feeler across the two lifters of a cylinder at top dead
 // center of overlap give a [SplitReading], which [Cam.Split] turns into the
 // installed advance; [ComparePair] and [Survey] set cylinders side by side,
-// [Diagnose] ranks causes and [Correct] picks the parts. Measured lobes
-// ([TableLobe]), closed-form ones ([LawLobe]) and any other [LiftCurve] serve
-// as well as the card's.
+// [Diagnose] ranks causes and [Correct] picks the parts. [FindTDC] finds top dead center
+// on the degree wheel from stop contacts or piston drops, and [DegreeWheel]
+// corrects later readings; [SliderCrank] is the piston's exact motion. Measured lobes
+// ([TableLobe]), closed-form ones ([LawLobe], [ArcLobe]) and any other
+// [LiftCurve] serve as well as the card's. [PeaksOf], [AreaUnder],
+// [NewFlatContact] and [NewRollerContact] tell what a lobe asks of its follower.
+//
+// The difference itself is read by straightedge and feeler ([StraightedgeGap],
+// [FeelerPair], [RockingStraightedge]), over spacers ([SpacedStraightedge]), from
+// one datum ([DepthPair]) or at the retainers ([RetainerPair]). A single lobe is
+// placed by its [Centerline]: from equal lifts ([EqualLift]), events
+// ([CheckedEvents]), a curve around the nose ([NoseCurve]) or the lift at top dead
+// center ([SingleValve]); [CombineCenterlines] weighs several and
+// [Cam.AdvanceFrom] makes an advance of one.
 //
 // # Conventions
 //
@@ -38,7 +49,9 @@
 // A centerline has a basis: printed on the card, midpoint of events at a
 // checking lift, or the nose. They agree only for a lobe with equal flanks.
 // [Resolved] names its basis; [Opening].Midpoint says how far the midpoint at a
-// lift lies from the nose; a fitted lobe has its nose at the centerline.
+// lift lies from the nose; a fitted lobe has its nose at the centerline. A
+// measured [Centerline] carries its basis and the lift of its midpoint; those of
+// unlike basis are refused side by side, and [Centerline.AtNose] converts them.
 //
 // Checking lifts and lobe lifts are at the lifter; lash does not touch them.
 // Uncertainties are standard uncertainties (k = 1); one that was not stated
@@ -71,7 +84,8 @@
 //
 // Definitions and worked events: US DOE, DOE-HDBK-1018/1-93, module 1; US Army
 // TM 9-8000 (1985), p. 2-35. Laws of motion: Rothbart (ed.), Cam Design Handbook
-// (2004), ch. 3 and 4. Monotone interpolation: Fritsch and Butland (1984).
+// (2004), ch. 3 and 4. Lobes of arcs: Khurmi and Gupta, Theory of Machines,
+// ch. 20. Monotone interpolation: Fritsch and Butland (1984).
 // Uncertainty: JCGM 100:2008, 4.3.7, 5.1.2 and H.3. Decisions: JCGM 106:2012 and ISO
 // 14253-1 (read in secondary sources), through the units package. The rule of
 // thumb of 0.006 in for two degrees is common practice without a source, is
@@ -87,7 +101,7 @@
 // High follow the curve.
 //
 // Built lobes and cams are safe for concurrent use; At, Advance, Lift,
-// Velocity and Split do not allocate.
+// Velocity, Motion and Split do not allocate.
 //
 // # Cautions
 //
