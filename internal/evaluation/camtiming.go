@@ -12,8 +12,8 @@ import (
 	"example.com/trialfit/units"
 )
 
-// camtimingCases computes the rows of camtiming.csv, lobes.csv and
-// cam_motion.csv.
+// camtimingCases computes the rows of package camtiming: camtiming.csv,
+// lobes.csv, cam_motion.csv and those named in the camtiming_*.go files.
 func camtimingCases() []Case {
 	var c []Case
 	add := func(quantity string, eval func(*inputs) (Answer, error), symbols ...string) {
@@ -30,6 +30,13 @@ func camtimingCases() []Case {
 	camLobes(add)
 	camSplit(add)
 	camSurvey(add)
+	camPiston(add)
+	camTDC(add)
+	camDrive(add)
+	camChange(add)
+	camOverlap(add)
+	camShapes(add)
+	camCenterline(add)
 	return c
 }
 
@@ -219,6 +226,7 @@ func suspectsTooth(teeth int, tooth units.CrankAngle) error {
 var lawNames = map[string]camtiming.Law{
 	"harmonic": camtiming.Harmonic, "cycloidal": camtiming.Cycloidal, "345": camtiming.Poly345,
 	"4567": camtiming.Poly4567, "modified sine": camtiming.ModifiedSine,
+	"modified trapezoid": camtiming.ModifiedTrapezoid, "eighth degree": camtiming.EighthDegree,
 }
 
 // lawLobe reads a closed-form lobe whose inputs carry a prefix.
