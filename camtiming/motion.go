@@ -366,7 +366,7 @@ type AccelerationPeak struct {
 //
 // Rows: a-amax, a-amax-theta, a-amin-theta, b-amax-open, a-s1-natural-vmax,
 // a-s1-natural-amax, a-s5-notaknot-amax, sar-9-2-rise, khu-shm-a-fall,
-// khu-shm-v-rise, arc-suction-vmax, arc15-3.
+// khu-shm-v-rise, arc-suction-vmax.
 func PeaksOf(c LiftCurve) (Peaks, error) {
 	d, err := deriverOf("LiftCurve", c)
 	if err != nil {

@@ -303,7 +303,7 @@ func camShapeContact(add adder) {
 	}), "FlatContact.At")
 	add("greatest contact eccentricity", flatArc(func(_ *inputs, c *camtiming.FlatContact, _ *camtiming.ArcLobe) (float64, error) {
 		return c.Limits().Opening.Length.Millimeters(), nil
-	}), "NewFlatContact", "FlatContact.Limits", "PeaksOf")
+	}), "NewFlatContact", "FlatContact.Limits")
 	add("largest flank radius under a flat follower", flatArc(func(_ *inputs, c *camtiming.FlatContact, _ *camtiming.ArcLobe) (float64, error) {
 		return c.Limits().OpeningFlank.Length.Millimeters(), nil
 	}), "FlatContact.Limits")
