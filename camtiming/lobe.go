@@ -35,10 +35,11 @@ type curve interface {
 	eval(deg float64) (lift, slope float64)
 }
 
-// curveOf returns the unrounded form of a curve, or one that reads a foreign
-// implementation through its methods.
+// curveOf returns the unrounded form of a lobe of this package, or one that
+// reads a foreign implementation through its methods, also where it embeds one
+// of our lobes and changes what it returns.
 func curveOf(c LiftCurve) curve {
-	if k, ok := c.(curve); ok {
+	if k, ok := c.(curve); ok && own(c) {
 		return k
 	}
 	return foreign{c}

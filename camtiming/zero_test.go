@@ -97,3 +97,21 @@ func TestTableEnds(t *testing.T) {
 		t.Errorf("level %+v", inv)
 	}
 }
+
+// lowered embeds a lobe and stands lower than it.
+type lowered struct {
+	*camtiming.LawLobe
+	by units.Length
+}
+
+func (l lowered) Lift(a units.CamAngle) units.Length { return max(l.LawLobe.Lift(a)-l.by, 0) }
+
+// A curve that embeds a lobe of the package is read through its own methods.
+func TestEmbeddedLobe(t *testing.T) {
+	f := flanks{camtiming.Poly345, 350 * units.Thou, 65, 65}
+	l := lowered{f.lobe(t), 10 * units.Micrometer}
+	k := must[*camtiming.Cam](t)(camtiming.NewCam(camtiming.CamSpec{Intake: l, Exhaust: l.LawLobe, Separation: cam(110)}))
+	if h := k.At(0); h.Difference != -l.by {
+		t.Errorf("difference %v, want %v", h.Difference, -l.by)
+	}
+}
