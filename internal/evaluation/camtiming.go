@@ -8,39 +8,14 @@ import (
 	"strings"
 
 	"example.com/trialfit/camtiming"
-	"example.com/trialfit/internal/reference"
 	"example.com/trialfit/units"
 )
 
 // camtimingCases computes the rows of package camtiming: camtiming.csv,
 // lobes.csv, cam_motion.csv and those named in the camtiming_*.go files.
 func camtimingCases() []Case {
-	var c []Case
-	add := func(quantity string, eval func(*inputs) (Answer, error), symbols ...string) {
-		for i := range symbols {
-			symbols[i] = "camtiming." + symbols[i]
-		}
-		c = append(c, Case{Quantity: quantity, Symbols: symbols, Eval: func(r reference.Row) (Answer, error) {
-			in := &inputs{row: r}
-			return in.answer(eval(in))
-		}})
-	}
-	camEvents(add)
-	camCards(add)
-	camLobes(add)
-	camSplit(add)
-	camSurvey(add)
-	camPiston(add)
-	camTDC(add)
-	camDrive(add)
-	camChange(add)
-	camOverlap(add)
-	camShapes(add)
-	camCenterline(add)
-	return c
+	return collect("camtiming", camEvents, camCards, camLobes, camSplit, camSurvey, camPiston, camTDC, camDrive, camChange, camOverlap, camShapes, camCenterline)
 }
-
-type adder func(quantity string, eval func(*inputs) (Answer, error), symbols ...string)
 
 func degrees(a units.CrankAngle) (Answer, error) { return Number(a.Degrees()), nil }
 

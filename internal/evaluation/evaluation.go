@@ -42,6 +42,15 @@ type Case struct {
 	Eval func(reference.Row) (Answer, error)
 }
 
+// Package returns the name of the package that the case is about, "" for none.
+func (c Case) Package() string {
+	if len(c.Symbols) == 0 {
+		return ""
+	}
+	pkg, _, _ := strings.Cut(c.Symbols[0], ".")
+	return pkg
+}
+
 type answerKind uint8
 
 const (

@@ -6,6 +6,7 @@ import (
 	"go/token"
 	"go/types"
 	"maps"
+	"path"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -19,13 +20,13 @@ import (
 func TestExamples(t *testing.T) {
 	calls := map[string]map[string]bool{} // "units.Force" -> names called in ExampleForce and ExampleForce_...
 	own := map[string]bool{}              // "units.Force.Newtons" for ExampleForce_Newtons
-	for _, dir := range shipped() {
+	for _, dir := range shipped(t) {
 		files, err := filepath.Glob(filepath.Join("..", "..", dir, "*_test.go"))
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, path := range files {
-			file, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.ParseComments)
+		for _, name := range files {
+			file, err := parser.ParseFile(token.NewFileSet(), name, nil, parser.ParseComments)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -35,7 +36,7 @@ func TestExamples(t *testing.T) {
 					continue
 				}
 				name := strings.Split(strings.TrimPrefix(f.Name.Name, "Example"), "_")
-				first := dir + "." + name[0]
+				first := path.Base(dir) + "." + name[0]
 				own[first] = true
 				if len(name) > 1 {
 					own[first+"."+name[1]] = true

@@ -18,9 +18,30 @@ import (
 	"example.com/trialfit/internal/reference"
 )
 
-// shipped are the folders whose exported names the gate examines.
-func shipped() []string {
-	return []string{"units", "firingorder", "camtiming", "valvetrain", "clearance"}
+// shipped are the folders whose exported names the gate examines, with the
+// packages below them. Names of packages are unique, so that "fit.Limits" says
+// which one is meant.
+func shipped(t *testing.T) []string {
+	t.Helper()
+	root := filepath.Join("..", "..")
+	var folders []string
+	for _, dir := range []string{"units", "firingorder", "camtiming", "valvetrain", "clearance"} {
+		err := filepath.WalkDir(filepath.Join(root, dir), func(path string, d fs.DirEntry, err error) error {
+			if err != nil || !d.IsDir() {
+				return err
+			}
+			if d.Name() == "testdata" {
+				return filepath.SkipDir
+			}
+			rel, err := filepath.Rel(root, path)
+			folders = append(folders, filepath.ToSlash(rel))
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	return folders
 }
 
 // symbol is an exported function, method, type or variable of a shipped
@@ -47,21 +68,20 @@ func symbols(t *testing.T) map[string]symbol {
 	t.Helper()
 	found := map[string]symbol{}
 	fset := token.NewFileSet()
-	for _, dir := range shipped() {
-		root := filepath.Join("..", "..", dir)
-		err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
-			if err != nil || d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
-				return err
+	for _, dir := range shipped(t) {
+		files, err := filepath.Glob(filepath.Join("..", "..", dir, "*.go"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, path := range files {
+			if strings.HasSuffix(path, "_test.go") {
+				continue
 			}
 			file, err := parser.ParseFile(fset, path, nil, parser.ParseComments)
 			if err != nil {
-				return err
+				t.Fatal(err)
 			}
 			addSymbols(found, fset, file, dir)
-			return nil
-		})
-		if err != nil {
-			t.Fatal(err)
 		}
 	}
 	return found

@@ -1,11 +1,37 @@
 package evaluation
 
 import (
+	"go/token"
 	"strconv"
 
 	"example.com/trialfit/internal/reference"
 	"example.com/trialfit/units"
 )
+
+// adder takes one case. A symbol without a package ("Drive.Teeth") is of the
+// package whose cases are collected.
+type adder func(quantity string, eval func(*inputs) (Answer, error), symbols ...string)
+
+// collect returns the cases of a package, topic by topic.
+func collect(pkg string, topics ...func(adder)) []Case {
+	var cases []Case
+	for _, topic := range topics {
+		topic(func(quantity string, eval func(*inputs) (Answer, error), symbols ...string) {
+			qualified := make([]string, len(symbols))
+			for i, s := range symbols {
+				qualified[i] = s
+				if token.IsExported(s) {
+					qualified[i] = pkg + "." + s
+				}
+			}
+			cases = append(cases, Case{Quantity: quantity, Symbols: qualified, Eval: func(r reference.Row) (Answer, error) {
+				in := &inputs{row: r}
+				return in.answer(eval(in))
+			}})
+		})
+	}
+	return cases
+}
 
 // inputs reads the inputs of a row and keeps the first error, so that a case
 // reads all it needs and checks once.

@@ -74,7 +74,7 @@ func TestSymbolsRun(t *testing.T) {
 		}
 	}
 	packages := []string{"./whatran"} // the counters start only in a covered main
-	for _, p := range shipped() {
+	for _, p := range shipped(t) {
 		packages = append(packages, "example.com/trialfit/"+p)
 	}
 	program := filepath.Join(t.TempDir(), "whatran")

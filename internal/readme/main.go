@@ -124,9 +124,14 @@ func table(rows []reference.Row) string {
 	slices.SortStableFunc(all, func(a, b *summary) int {
 		return cmp.Or(strings.Compare(a.table, b.table), strings.Compare(a.quantity, b.quantity))
 	})
+	// In the order of the cases, which is the order of the house.
+	var packages []string
+	for _, c := range evaluation.All() {
+		addNew(&packages, c.Package())
+	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "\n%d rows, %d of them an outside check (verified or computed):\n", total[""], outside[""])
-	for _, pkg := range []string{"units", "firingorder", "camtiming", "clearance"} {
+	for _, pkg := range packages {
 		fmt.Fprintf(&b, "\n<details>\n<summary>%s: %d rows, %d of them an outside check</summary>\n\n", pkg, total[pkg], outside[pkg])
 		b.WriteString("| quantity | rows | tolerance | sources |\n|---|---|---|---|\n")
 		for _, s := range all {
@@ -142,12 +147,7 @@ func table(rows []reference.Row) string {
 
 // packageOf returns the package whose case computes the row.
 func packageOf(r reference.Row) string {
-	symbols := evaluation.Evaluate(r).Case.Symbols
-	if len(symbols) == 0 {
-		return ""
-	}
-	pkg, _, _ := strings.Cut(symbols[0], ".")
-	return pkg
+	return evaluation.Evaluate(r).Case.Package()
 }
 
 func (s *summary) add(r reference.Row) {
