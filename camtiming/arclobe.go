@@ -404,8 +404,38 @@ func (l *ArcLobe) breaks() []float64 {
 // Rows: shape-arcA-15-y, shape-arcB-40-y, shape-arcC-25-y, shape-arcT-15-y,
 // shape-arcT-40-y, shape-arc-roller-y.
 func (l *ArcLobe) Lift(fromNose units.CamAngle) units.Length {
-	y, _ := l.eval(fromNose.Degrees())
-	return length(y)
+	return length(l.height(math.Abs(fromNose.Degrees())))
+}
+
+// height is the lift x cam degrees off the nose. All branches need only
+// v = 1 - cos = 2 sin^2 of half the angle: sin^2 = v (2 - v).
+func (l *ArcLobe) height(x float64) float64 {
+	t := l.ascent - x
+	if t < 0 || l.base == 0 { // the zero ArcLobe never lifts
+		return 0
+	}
+	nose := t > l.junction
+	if nose {
+		t = x
+	}
+	sin := sine(t * (math.Pi / 360))
+	v := 2 * sin * sin
+	switch {
+	case nose && l.roller == 0:
+		return l.lift - l.center*v
+	case nose:
+		// sqrt(d^2 - q^2 sin^2) = d - what the roller's center falls behind.
+		d, q2 := l.nose+l.roller, l.center*l.center*v*(2-v)
+		return l.lift - l.center*v - q2/(d+math.Sqrt(d*d-q2))
+	case math.IsInf(l.flank, 1):
+		return (l.base + l.roller) * v / (1 - v)
+	case l.roller == 0:
+		return (l.flank - l.base) * v
+	default:
+		d, s := l.flank+l.roller, l.flank-l.base
+		s2 := s * s * v * (2 - v)
+		return s*v - s2/(d+math.Sqrt(d*d-s2))
+	}
 }
 
 // Velocity returns the slope of the lift at a cam angle from the nose.

@@ -202,6 +202,23 @@ func (m *cardMember) eval(deg float64) (lift, slope float64) {
 	return m.h * s, -sign * m.h * v * dw
 }
 
+// lift is eval without the slope.
+func (m *cardMember) lift(deg float64) float64 {
+	deg = math.Abs(deg)
+	var w float64
+	if deg > m.end {
+		if w = m.w + m.slope*(deg-m.end); w <= 0 {
+			return 0
+		}
+	} else {
+		w = m.scale.value(deg)
+	}
+	if m.skew != 0 {
+		w *= (1 + m.skew) / (1 + m.skew*w)
+	}
+	return m.h * m.law.s(w)
+}
+
 func (c *CardLobe) eval(deg float64) (lift, slope float64) {
 	if len(c.members) == 0 { // the zero CardLobe never lifts
 		return 0, 0
@@ -213,8 +230,10 @@ func (c *CardLobe) eval(deg float64) (lift, slope float64) {
 //
 // Rows: fit-recover-a-lift.
 func (c *CardLobe) Lift(fromNose units.CamAngle) units.Length {
-	y, _ := c.eval(fromNose.Degrees())
-	return length(y)
+	if len(c.members) == 0 {
+		return 0
+	}
+	return length(c.members[c.used].lift(fromNose.Degrees()))
 }
 
 // Velocity returns the slope at a cam angle from the nose.
@@ -260,8 +279,7 @@ func (c *CardLobe) Family() int { return len(c.members) }
 // Rows: fit-spread-at-card, fit-spread-one.
 func (c *CardLobe) Spread(fromNose units.CamAngle) units.Length {
 	return length(c.spread(func(m *cardMember) float64 {
-		y, _ := m.eval(fromNose.Degrees())
-		return y
+		return m.lift(fromNose.Degrees())
 	}))
 }
 

@@ -52,6 +52,26 @@ func modifiedTrapezoid(u float64) Motion {
 	}
 }
 
+// trapezoidLift is the lift of modifiedTrapezoid for u up to 1/2.
+func trapezoidLift(u float64) float64 {
+	const (
+		pi = math.Pi
+		c  = 8 * pi / (2 + pi)
+		k  = 1 / (4 * pi)
+	)
+	switch {
+	case u < 0.125:
+		return c * k * (u - k*sine(4*pi*u))
+	case u <= 0.375:
+		d := u - 0.125
+		return c * (k/8 - k*k + d*k + d*d/2)
+	default:
+		d := u - 0.375
+		sin := sine(2 * pi * d)
+		return c * (3*k/8 - k*k + 1.0/32 + d*(k+0.25) + 2*k*k*sin*sin)
+	}
+}
+
 // joins returns the fractions of the flank at which a derivative jumps.
 func (l Law) joins() []float64 {
 	switch l {

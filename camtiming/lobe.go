@@ -68,10 +68,16 @@ func length(m float64) units.Length {
 // conversion of a float64 would depend on the machine.
 func count(x float64) int64 {
 	const most = 1 << 62
-	if math.IsNaN(x) { // the slope of a foreign curve that breaks its promise
+	switch {
+	case -most < x && x < most:
+		return int64(math.RoundToEven(x))
+	case x >= most:
+		return most
+	case x <= -most:
+		return -most
+	default: // NaN: the slope of a foreign curve that breaks its promise
 		return 0
 	}
-	return int64(math.RoundToEven(min(max(x, -most), most)))
 }
 
 // checkCurve refuses a curve that is missing, was not made by its constructor
@@ -187,8 +193,22 @@ func (l *LawLobe) eval(deg float64) (lift, slope float64) {
 //
 // Rows: split-i, split-e.
 func (l *LawLobe) Lift(fromNose units.CamAngle) units.Length {
-	y, _ := l.eval(fromNose.Degrees())
-	return length(y)
+	return length(l.lift(fromNose.Degrees()))
+}
+
+// lift is eval without the slope.
+func (l *LawLobe) lift(deg float64) float64 {
+	if l.h == 0 {
+		return 0
+	}
+	u := 1 - deg/l.closing
+	if deg < 0 {
+		u = 1 + deg/l.opening
+	}
+	if u <= 0 {
+		return 0
+	}
+	return l.h * l.spec.Law.s(u)
 }
 
 // Velocity returns the slope at a cam angle from the nose.

@@ -145,8 +145,7 @@ func (t *TableLobe) bracket(y, end float64) (inner, outer float64) {
 //
 // Rows: a-s1-natural-l33, a-s5-notaknot-l33.
 func (t *TableLobe) Lift(fromNose units.CamAngle) units.Length {
-	y, _ := t.eval(fromNose.Degrees())
-	return length(y)
+	return length(t.p.value(fromNose.Degrees() + t.shift))
 }
 
 // Velocity returns the slope at a cam angle from the origin.
@@ -177,6 +176,10 @@ type pieces struct {
 	x    []float64
 	c    [][4]float64
 	step float64 // 1/step where the knots are even, else 0
+	// Where they are not, the range is cut into even cells: the piece that holds
+	// the start of each, and cells per cam degree.
+	start []int32
+	cells float64
 }
 
 // join fits the pieces with gonum and keeps their coefficients, so that an
@@ -190,6 +193,9 @@ func join(x, y []float64, how Interpolation) (pieces, error) {
 				p.step = 0
 			}
 		}
+	}
+	if p.step == 0 {
+		p.index()
 	}
 	if how == Straight {
 		for i := range p.c {
@@ -234,16 +240,29 @@ func (p *pieces) find(x float64) int {
 		}
 		return i
 	}
-	lo, hi := 0, last
-	for lo < hi {
-		m := (lo + hi + 1) / 2
-		if p.x[m] <= x {
-			lo = m
-		} else {
-			hi = m - 1
-		}
+	cell := min(max(int((x-p.x[0])*p.cells), 0), len(p.start)-1)
+	i := int(p.start[cell])
+	for i < last && x >= p.x[i+1] {
+		i++
 	}
-	return lo
+	for i > 0 && x < p.x[i] { // the cell's number was rounded up
+		i--
+	}
+	return i
+}
+
+// index prepares find for uneven knots.
+func (p *pieces) index() {
+	n := len(p.x) - 1
+	p.start = make([]int32, 4*n)
+	p.cells = float64(len(p.start)) / (p.x[n] - p.x[0])
+	i := 0
+	for cell := range p.start {
+		for i < n-1 && p.x[i+1] <= p.x[0]+float64(cell)/p.cells {
+			i++
+		}
+		p.start[cell] = int32(i)
+	}
 }
 
 func (p *pieces) eval(x float64) (y, slope float64) {
@@ -252,6 +271,16 @@ func (p *pieces) eval(x float64) (y, slope float64) {
 	}
 	i := p.find(x)
 	return p.piece(i, x-p.x[i])
+}
+
+// value is eval without the slope.
+func (p *pieces) value(x float64) float64 {
+	if len(p.x) == 0 || x < p.x[0] || x > p.x[len(p.x)-1] {
+		return 0
+	}
+	i := p.find(x)
+	d, c := x-p.x[i], &p.c[i]
+	return c[0] + d*(c[1]+d*(c[2]+d*c[3]))
 }
 
 func (p *pieces) piece(i int, d float64) (y, slope float64) {
