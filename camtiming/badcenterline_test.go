@@ -43,18 +43,18 @@ func TestBadEqualLift(t *testing.T) {
 		{"lift without lobe", x(func(in *camtiming.EqualLiftInput) { lift(in, inch(0.05)) }), "Lobe", units.ErrMissing},
 		{"lift over the lobe", x(func(in *camtiming.EqualLiftInput) { in.Lobe = lobe; lift(in, inch(0.33)) }), "Readings[0]", units.ErrConflict},
 		{"drop under the lobe", x(func(in *camtiming.EqualLiftInput) { in.Lobe = lobe; in.Readings[0].Drop.Value = inch(0.33) }), "Readings[0]", units.ErrConflict},
-		{"ratio without valve", x(func(in *camtiming.EqualLiftInput) { in.Pickup.Ratio = 1.5 }), "Pickup", units.ErrConflict},
-		{"lash without valve", x(func(in *camtiming.EqualLiftInput) { in.Pickup.Lash = 1 }), "Pickup", units.ErrConflict},
-		{"ratio missing", x(func(in *camtiming.EqualLiftInput) { in.Pickup.AtValve = true }), "Pickup.Ratio", units.ErrRange},
+		{"ratio without valve", x(func(in *camtiming.EqualLiftInput) { in.AtValve.Value.Ratio = 1.5 }), "AtValve", units.ErrConflict},
+		{"lash without valve", x(func(in *camtiming.EqualLiftInput) { in.AtValve.Value.Lash = 1 }), "AtValve", units.ErrConflict},
+		{"ratio missing", x(func(in *camtiming.EqualLiftInput) { in.AtValve.Given = true }), "AtValve.Ratio", units.ErrRange},
 		{"ratio nan", x(func(in *camtiming.EqualLiftInput) {
-			in.Pickup = camtiming.Pickup{AtValve: true, Ratio: math.NaN()}
-		}), "Pickup.Ratio", units.ErrRange},
+			in.AtValve = units.Some(camtiming.ValveGear{Ratio: math.NaN()})
+		}), "AtValve.Ratio", units.ErrRange},
 		{"ratio infinite", x(func(in *camtiming.EqualLiftInput) {
-			in.Pickup = camtiming.Pickup{AtValve: true, Ratio: math.Inf(1)}
-		}), "Pickup.Ratio", units.ErrRange},
+			in.AtValve = units.Some(camtiming.ValveGear{Ratio: math.Inf(1)})
+		}), "AtValve.Ratio", units.ErrRange},
 		{"lash negative", x(func(in *camtiming.EqualLiftInput) {
-			in.Pickup = camtiming.Pickup{AtValve: true, Ratio: 1.5, Lash: -1}
-		}), "Pickup.Lash", units.ErrRange},
+			in.AtValve = units.Some(camtiming.ValveGear{Ratio: 1.5, Lash: -1})
+		}), "AtValve.Lash", units.ErrRange},
 		{"dial negative", x(func(in *camtiming.EqualLiftInput) { in.Dial = -1 }), "Dial", units.ErrRange},
 		{"tdc negative", x(func(in *camtiming.EqualLiftInput) { in.TDC = -1 }), "TDC", units.ErrRange},
 		{"approach unknown", x(func(in *camtiming.EqualLiftInput) { in.Approach = 9 }), "Approach", units.ErrRange},
@@ -125,7 +125,7 @@ func TestBadCenterlines(t *testing.T) {
 		{"events closes u", events(func(e *camtiming.CheckedEvents) { e.Closes.U = least }), "Closes.U", units.ErrRange},
 		{"events no duration", events(func(e *camtiming.CheckedEvents) { e.Opens.Value = crank(-220) }), "Opens+180+Closes", units.ErrRange},
 		{"events no lift", events(func(e *camtiming.CheckedEvents) { e.Lift = 0 }), "Lift", units.ErrRange},
-		{"events ratio", events(func(e *camtiming.CheckedEvents) { e.Pickup.AtValve = true }), "Pickup.Ratio", units.ErrRange},
+		{"events ratio", events(func(e *camtiming.CheckedEvents) { e.AtValve.Given = true }), "AtValve.Ratio", units.ErrRange},
 		{"events tdc", events(func(e *camtiming.CheckedEvents) { e.TDC = most }), "TDC", units.ErrRange},
 		{"events approach", events(func(e *camtiming.CheckedEvents) { e.Approach = 3 }), "Approach", units.ErrRange},
 	})
@@ -191,7 +191,7 @@ func TestBadSingleValve(t *testing.T) {
 	refuse(t, []bad{
 		{"no valve", at(func(v V) { v.Valve = 0 }, crank(106)), "Valve", units.ErrMissing},
 		{"no lobe", at(func(v V) { v.Lobe = nil }, crank(106)), "Lobe", units.ErrMissing},
-		{"ratio", at(func(v V) { v.Pickup.AtValve = true }, crank(106)), "Pickup.Ratio", units.ErrRange},
+		{"ratio", at(func(v V) { v.AtValve.Given = true }, crank(106)), "AtValve.Ratio", units.ErrRange},
 		{"a turn away", at(func(V) {}, units.CrankTurn), "centerline", units.ErrRange},
 		{"least", at(func(V) {}, least), "centerline", units.ErrRange},
 		{"back no lobe", back(func(v V, _ R) { v.Lobe = nil }), "Lobe", units.ErrMissing},

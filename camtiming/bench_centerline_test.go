@@ -31,7 +31,7 @@ func BenchmarkNoseCurve(b *testing.B) {
 }
 
 func BenchmarkSingleValveAt(b *testing.B) {
-	v := camtiming.SingleValve{Valve: camtiming.IntakeValve, Lobe: leaning.lobe(b), Pickup: camtiming.Pickup{AtValve: true, Ratio: 1.5}}
+	v := camtiming.SingleValve{Valve: camtiming.IntakeValve, Lobe: leaning.lobe(b), AtValve: units.Some(camtiming.ValveGear{Ratio: 1.5})}
 	i := 0
 	b.ReportAllocs()
 	for b.Loop() {

@@ -46,39 +46,29 @@ func (v Valve) usual(a units.CrankAngle) units.CrankAngle {
 	return a
 }
 
-// Pickup says where a dial stands: on the lifter (the zero value) or at the
-// valve, where the rocker ratio and the lash lie between.
-//
-//	lift at the valve = lift at the lifter * Ratio - Lash
-//
-// The ratio is taken as constant. Drops from the nose do not see the lash.
-type Pickup struct {
-	AtValve bool
-	Ratio   float64      // rocker ratio, with AtValve
-	Lash    units.Length // at the valve, with AtValve; 0 for none
-}
+// pickup is where a dial stands: at the valve, behind the gear that is given,
+// or on the lifter. Drops from the nose do not see the lash.
+type pickup = units.Optional[ValveGear]
 
-func (p Pickup) check() error {
-	switch {
-	case !p.AtValve && (p.Ratio != 0 || p.Lash != 0):
-		return fail("Pickup", "", units.ErrConflict, "a ratio or lash is given, but the dial stands on the lifter: set AtValve or leave them out")
-	case p.AtValve && !(p.Ratio >= 0.1 && p.Ratio <= 10): // also NaN
-		return fail("Pickup.Ratio", strconv.FormatFloat(p.Ratio, 'g', -1, 64), units.ErrRange, "want a rocker ratio of 0.1 to 10")
-	case p.Lash < 0 || p.Lash > 10*units.Millimeter:
-		return fail("Pickup.Lash", p.Lash.String(), units.ErrRange, "want a lash of 0 to 10 mm")
+func checkPickup(p pickup) error {
+	if !p.Given {
+		if p.Value != (ValveGear{}) {
+			return fail("AtValve", "", units.ErrConflict, "a ratio or lash stands there but is not marked as given: use units.Some, or leave it out for a dial on the lifter")
+		}
+		return nil
 	}
-	return nil
+	return inField("AtValve", p.Value.check())
 }
 
-// drop, lift return in meters at the lifter what the dial shows.
-func (p Pickup) drop(l units.Length) float64 {
-	if p.AtValve {
-		return l.Meters() / p.Ratio
+// dropOf and liftOf return in meters at the lifter what the dial shows.
+func dropOf(p pickup, l units.Length) float64 {
+	if p.Given {
+		return l.Meters() / p.Value.Ratio
 	}
 	return l.Meters()
 }
 
-func (p Pickup) lift(l units.Length) float64 { return p.drop(l) + p.drop(p.Lash) }
+func liftOf(p pickup, l units.Length) float64 { return dropOf(p, l+p.Value.Lash) }
 
 // CenterlineMethod is how a centerline was found.
 type CenterlineMethod uint8
@@ -458,8 +448,10 @@ type CheckedEvents struct {
 	// after bottom, EVO before bottom, EVC after top dead center.
 	Opens, Closes units.Measured[units.CrankAngle]
 	// Lift is the checking lift where the dial stands, over 0.
-	Lift   units.Length
-	Pickup Pickup
+	Lift units.Length
+	// AtValve is the gear behind which the dial stands at the valve; not given,
+	// the dial stands on the lifter.
+	AtValve units.Optional[ValveGear]
 	// TDC is the standard uncertainty of top dead center.
 	TDC      units.CrankAngle
 	Approach Approach
@@ -496,7 +488,7 @@ func (e CheckedEvents) Centerline() (Centerline, error) {
 	if err := checkLift("Lift", e.Lift); err != nil {
 		return Centerline{}, err
 	}
-	if err := e.Pickup.check(); err != nil {
+	if err := checkPickup(e.AtValve); err != nil {
 		return Centerline{}, err
 	}
 	if err := checkTDC(e.TDC); err != nil {
@@ -512,7 +504,7 @@ func (e CheckedEvents) Centerline() (Centerline, error) {
 	}
 	c := Centerline{
 		Valve: e.Valve, Basis: BasisMidpoint, Method: ByEvents, Approach: e.Approach,
-		Lift:  units.Some(length(e.Pickup.lift(e.Lift))),
+		Lift:  units.Some(length(liftOf(e.AtValve, e.Lift))),
 		Angle: units.Measured[units.CrankAngle]{Value: (units.CrankTurn/2 + bottom - top) / 2},
 	}
 	c.steps = func() units.Working {

@@ -103,7 +103,7 @@ func TestEqualLiftInvariances(t *testing.T) {
 	}}
 	want := must[camtiming.EqualLiftResult](t)(camtiming.EqualLift(base))
 	x := base
-	x.Pickup = camtiming.Pickup{AtValve: true, Ratio: 1.6, Lash: 12 * units.Thou}
+	x.AtValve = units.Some(camtiming.ValveGear{Ratio: 1.6, Lash: 12 * units.Thou})
 	got := must[camtiming.EqualLiftResult](t)(camtiming.EqualLift(x))
 	if got.Mean.Value.Angle != want.Mean.Value.Angle || got.Nose.Value.Angle != want.Nose.Value.Angle {
 		t.Error("ratio and lash moved the middle")
@@ -301,7 +301,7 @@ func TestSingleValveAgainstPair(t *testing.T) {
 		}
 		near(t, "slopes", (li.PerCrankDegree - le.PerCrankDegree).Inches(), h.PerCrankDegree.Inches(), 1e-10)
 		// And back, at the valve.
-		i.Pickup = camtiming.Pickup{AtValve: true, Ratio: 1.55, Lash: 5 * units.Thou}
+		i.AtValve = units.Some(camtiming.ValveGear{Ratio: 1.55, Lash: 5 * units.Thou})
 		if l := must[camtiming.LiftAtTDC](t)(i.At(crank(p.sep - adv))); l.Dial > 0 {
 			c := must[camtiming.Centerline](t)(i.Centerline(camtiming.LiftAtTDCReading{Lift: units.Unstated(l.Dial)}))
 			near(t, "centerline back", c.Angle.Value.Degrees(), p.sep-adv, 2e-6)
@@ -309,7 +309,7 @@ func TestSingleValveAgainstPair(t *testing.T) {
 			t.Error("a closed valve moves")
 		}
 	}
-	v := camtiming.SingleValve{Valve: camtiming.IntakeValve, Lobe: workboatCam(t).Spec().Intake, Pickup: camtiming.Pickup{AtValve: true, Ratio: 1.5}}
+	v := camtiming.SingleValve{Valve: camtiming.IntakeValve, Lobe: workboatCam(t).Spec().Intake, AtValve: units.Some(camtiming.ValveGear{Ratio: 1.5})}
 	l := must[camtiming.LiftAtTDC](t)(v.At(crank(106)))
 	exact := must[camtiming.Centerline](t)(v.Centerline(camtiming.LiftAtTDCReading{Lift: units.WithU(l.Dial, 0)}))
 	law := camtiming.SingleValve{Valve: camtiming.IntakeValve, Lobe: p.intake.lobe(t)}

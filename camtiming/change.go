@@ -21,8 +21,8 @@ func (g ValveGear) check() error {
 	if !(g.Ratio >= 0.2 && g.Ratio <= 5) {
 		return fail("Ratio", strconv.FormatFloat(g.Ratio, 'g', -1, 64), units.ErrRange, "want a ratio of 0.2 to 5")
 	}
-	if g.Lash < 0 || g.Lash > 100*units.Millimeter {
-		return fail("Lash", g.Lash.String(), units.ErrRange, "want a lash of 0 to 100 mm")
+	if g.Lash < 0 || g.Lash > 10*units.Millimeter {
+		return fail("Lash", g.Lash.String(), units.ErrRange, "want a lash of 0 to 10 mm")
 	}
 	return nil
 }
@@ -36,7 +36,7 @@ func checkValveLift(field string, l units.Length) error {
 
 // ValveLift answers how far a valve is open at a lift of its lifter: lifter *
 // Ratio - Lash, and 0 while the lash is not taken up. Errors: a ratio outside
-// 0.2 to 5, a lash outside 0 to 100 mm, a lift outside 0 to 1 m (ErrRange).
+// 0.2 to 5, a lash outside 0 to 10 mm, a lift outside 0 to 1 m (ErrRange).
 // It does not allocate.
 //
 // Source: definition of lash and rocker ratio, as a cam card uses them.

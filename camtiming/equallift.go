@@ -24,7 +24,9 @@ type EqualLiftReading struct {
 type EqualLiftInput struct {
 	Valve    Valve
 	Readings []EqualLiftReading
-	Pickup   Pickup
+	// AtValve is the gear behind which the dial stands at the valve; not given,
+	// the dial stands on the lifter.
+	AtValve units.Optional[ValveGear]
 	// Dial is the standard uncertainty with which the dial meets the lift
 	// again, where it stands.
 	Dial units.Length
@@ -188,7 +190,7 @@ func (in *EqualLiftInput) check() error {
 	if len(in.Readings) == 0 {
 		return fail("Readings", "", units.ErrMissing, "want wheel readings before and after the nose")
 	}
-	if err := in.Pickup.check(); err != nil {
+	if err := checkPickup(in.AtValve); err != nil {
 		return err
 	}
 	for _, r := range in.Readings {
@@ -236,12 +238,12 @@ func (in *EqualLiftInput) midpoint(i int) (LiftMidpoint, error) {
 		if err := checkLift(field+".Drop", r.Drop.Value); err != nil {
 			return LiftMidpoint{}, err
 		}
-		c.Drop = units.Some(length(in.Pickup.drop(r.Drop.Value)))
+		c.Drop = units.Some(length(dropOf(in.AtValve, r.Drop.Value)))
 	} else {
 		if err := checkLift(field+".Lift", r.Lift.Value); err != nil {
 			return LiftMidpoint{}, err
 		}
-		c.Lift = units.Some(length(in.Pickup.lift(r.Lift.Value)))
+		c.Lift = units.Some(length(liftOf(in.AtValve, r.Lift.Value)))
 	}
 	if in.Lobe != nil {
 		if c.Drop.Given {
@@ -258,7 +260,7 @@ func (in *EqualLiftInput) midpoint(i int) (LiftMidpoint, error) {
 		return LiftMidpoint{}, fail(field, "", units.ErrConflict, "the lobe does not pass that lift on both sides")
 	}
 	if r.Before.Stated && r.After.Stated {
-		d := in.Pickup.drop(in.Dial)
+		d := dropOf(in.AtValve, in.Dial)
 		u2 := 0.0
 		for _, u := range [...]float64{r.Before.U.Degrees(), r.After.U.Degrees(), d / before, d / after} {
 			u2 += u * u / 4

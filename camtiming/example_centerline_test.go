@@ -52,9 +52,9 @@ func ExampleEqualLift() {
 func ExampleCheckedEvents_Centerline() {
 	c, err := camtiming.CheckedEvents{
 		Valve: camtiming.IntakeValve, Opens: exampleAngle("6.0 deg"), Closes: exampleAngle("38.5 deg"),
-		Lift:   units.MustParseLength("0.065 in"),
-		Pickup: camtiming.Pickup{AtValve: true, Ratio: 1.5, Lash: units.MustParseLength("0.010 in")},
-		TDC:    units.CrankDegree / 2,
+		Lift:    units.MustParseLength("0.065 in"),
+		AtValve: units.Some(camtiming.ValveGear{Ratio: 1.5, Lash: units.MustParseLength("0.010 in")}),
+		TDC:     units.CrankDegree / 2,
 	}.Centerline()
 	fmt.Println(c, err)
 	// Output:
@@ -137,7 +137,7 @@ func ExampleNoseCurve() {
 func exampleValve() camtiming.SingleValve {
 	return camtiming.SingleValve{
 		Valve: camtiming.IntakeValve, Lobe: exampleCam().Spec().Intake,
-		Pickup: camtiming.Pickup{AtValve: true, Ratio: 1.5, Lash: units.MustParseLength("0.010 in")},
+		AtValve: units.Some(camtiming.ValveGear{Ratio: 1.5, Lash: units.MustParseLength("0.010 in")}),
 	}
 }
 

@@ -31,7 +31,7 @@ func FuzzEqualLift(f *testing.F) {
 			},
 		}
 		if valve {
-			in.Pickup = camtiming.Pickup{AtValve: true, Ratio: ratio}
+			in.AtValve = units.Some(camtiming.ValveGear{Ratio: ratio})
 		}
 		r, err := camtiming.EqualLift(in)
 		if err != nil {
@@ -85,7 +85,7 @@ func FuzzSingleValve(f *testing.F) {
 	f.Fuzz(func(t *testing.T, icl, lift, u int64, ratio float64, lash int64) {
 		v := camtiming.SingleValve{
 			Valve: camtiming.IntakeValve, Lobe: leaning.lobe(t),
-			Pickup: camtiming.Pickup{AtValve: true, Ratio: ratio, Lash: units.Length(lash)},
+			AtValve: units.Some(camtiming.ValveGear{Ratio: ratio, Lash: units.Length(lash)}),
 		}
 		if l, err := v.At(units.CrankAngle(icl)); err == nil && (l.Dial < 0 || l.Lifter < 0) {
 			t.Errorf("%+v", l)

@@ -382,8 +382,8 @@ func (r RetainerLift) lifter(field string) (y, u float64, err error) {
 	if err := checkReading(field+".Lift", r.Lift); err != nil {
 		return 0, 0, err
 	}
-	if err := (Pickup{AtValve: true, Ratio: r.Ratio}).check(); err != nil {
-		return 0, 0, fail(field+".Ratio", strconv.FormatFloat(r.Ratio, 'g', -1, 64), units.ErrRange, "want a rocker ratio of 0.1 to 10")
+	if err := (ValveGear{Ratio: r.Ratio}).check(); err != nil {
+		return 0, 0, inField(field, err)
 	}
 	if !(r.RatioU >= 0 && r.RatioU < r.Ratio) {
 		return 0, 0, fail(field+".RatioU", strconv.FormatFloat(r.RatioU, 'g', -1, 64), units.ErrRange, "want a standard uncertainty of 0 or more, under the ratio")

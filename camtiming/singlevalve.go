@@ -10,9 +10,11 @@ import (
 // by lift at top dead center of overlap, which needs no second lobe on the
 // same shaft.
 type SingleValve struct {
-	Valve  Valve
-	Lobe   LiftCurve
-	Pickup Pickup
+	Valve Valve
+	Lobe  LiftCurve
+	// AtValve is the gear behind which the dial stands at the valve; not given,
+	// the dial stands on the lifter.
+	AtValve units.Optional[ValveGear]
 }
 
 func (s SingleValve) check() error {
@@ -22,7 +24,7 @@ func (s SingleValve) check() error {
 	if err := checkCurve("Lobe", s.Lobe); err != nil {
 		return err
 	}
-	return s.Pickup.check()
+	return checkPickup(s.AtValve)
 }
 
 // LiftAtTDC is how high one valve stands at top dead center of overlap.
@@ -55,9 +57,9 @@ func (s SingleValve) At(centerline units.CrankAngle) (LiftAtTDC, error) {
 	y, v := curveOf(s.Lobe).eval(-s.Valve.usual(centerline).Degrees() / 2)
 	res := LiftAtTDC{Lifter: length(y)}
 	v /= 2
-	if s.Pickup.AtValve {
-		y = y*s.Pickup.Ratio - s.Pickup.Lash.Meters()
-		v *= s.Pickup.Ratio
+	if g := s.AtValve.Value; s.AtValve.Given {
+		y = y*g.Ratio - g.Lash.Meters()
+		v *= g.Ratio
 	}
 	if y > 0 {
 		res.Dial, res.PerCrankDegree = length(y), length(v)
@@ -110,7 +112,7 @@ func (s SingleValve) Centerline(r LiftAtTDCReading) (Centerline, error) {
 	case r.Lift.Value == 0:
 		return Centerline{}, fail("Lift", r.Lift.Value.String(), units.ErrImpossible, "the valve is closed at top dead center: its lift tells nothing of the timing")
 	}
-	y := length(s.Pickup.lift(r.Lift.Value))
+	y := length(liftOf(s.AtValve, r.Lift.Value))
 	if y >= s.Lobe.MaxLift() {
 		return Centerline{}, fail("Lift", r.Lift.Value.String(), units.ErrImpossible, "the lobe lifts no more than "+s.Lobe.MaxLift().String()+" at the lifter")
 	}
@@ -139,7 +141,7 @@ func (s SingleValve) Centerline(r LiftAtTDCReading) (Centerline, error) {
 	if r.Lift.Stated {
 		_, slope := curveOf(s.Lobe).eval(at.Degrees())
 		slope = math.Abs(slope) / 2 // per crank degree
-		ul := s.Pickup.drop(r.Lift.U)
+		ul := dropOf(s.AtValve, r.Lift.U)
 		if k, ok := s.Lobe.(*CardLobe); ok {
 			ul = math.Hypot(ul, math.Sqrt(k.variance(at.Degrees())))
 		}

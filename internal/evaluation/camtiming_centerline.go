@@ -43,9 +43,9 @@ func optional[T any](in *inputs, name string, parse func(string) (T, error)) (v 
 	return v
 }
 
-func pickup(in *inputs) (p camtiming.Pickup) {
+func pickup(in *inputs) (p units.Optional[camtiming.ValveGear]) {
 	if in.has("ratio") {
-		p = camtiming.Pickup{AtValve: true, Ratio: in.float("ratio"), Lash: in.length("lash")}
+		p = units.Some(camtiming.ValveGear{Ratio: in.float("ratio"), Lash: in.length("lash")})
 	}
 	return p
 }
@@ -64,7 +64,7 @@ func camEqualLift(add adder) {
 		return units.Measured[units.CrankAngle]{Value: a, U: u.Value, Stated: u.Given}
 	}
 	result := func(in *inputs) (camtiming.EqualLiftResult, error) {
-		x := camtiming.EqualLiftInput{Valve: valveOf(in), Pickup: pickup(in)}
+		x := camtiming.EqualLiftInput{Valve: valveOf(in), AtValve: pickup(in)}
 		uw := optional(in, "uw", units.ParseCrankAngle)
 		x.Dial = optional(in, "dial", units.ParseLength).Value
 		x.TDC = optional(in, "tdc", units.ParseCrankAngle).Value
@@ -125,7 +125,7 @@ func camCenterlines(add adder) {
 		return func(in *inputs) (Answer, error) {
 			e := camtiming.CheckedEvents{
 				Valve: valveOf(in), Opens: units.Unstated(in.crank("opens")), Closes: units.Unstated(in.crank("closes")),
-				Lift: in.length("at"), Pickup: pickup(in), TDC: optional(in, "tdc", units.ParseCrankAngle).Value,
+				Lift: in.length("at"), AtValve: pickup(in), TDC: optional(in, "tdc", units.ParseCrankAngle).Value,
 			}
 			if in.has("uo") {
 				e.Opens, e.Closes = units.WithU(e.Opens.Value, in.crank("uo")), units.WithU(e.Closes.Value, in.crank("uc"))
@@ -212,7 +212,7 @@ func camNoseCurve(add adder) {
 func camLiftAtTDC(add adder) {
 	valve := func(in *inputs) (camtiming.SingleValve, error) {
 		l, err := lawLobe(in, "")
-		return camtiming.SingleValve{Valve: valveOf(in), Lobe: l, Pickup: pickup(in)}, err
+		return camtiming.SingleValve{Valve: valveOf(in), Lobe: l, AtValve: pickup(in)}, err
 	}
 	at := func(f func(camtiming.LiftAtTDC) units.Length) func(*inputs) (Answer, error) {
 		return func(in *inputs) (Answer, error) {

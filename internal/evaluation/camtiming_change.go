@@ -207,7 +207,7 @@ func camOverlap(add adder) {
 		sides := map[string]camtiming.Valve{"intake": camtiming.IntakeValve, "exhaust": camtiming.ExhaustValve}
 		return camtiming.SingleValve{
 			Valve: sides[in.text("side")], Lobe: l,
-			Pickup: camtiming.Pickup{AtValve: true, Ratio: in.float("ratio"), Lash: in.length("lash")},
+			AtValve: units.Some(camtiming.ValveGear{Ratio: in.float("ratio"), Lash: in.length("lash")}),
 		}, err
 	}
 	add("valve lift at top dead center of one cam", func(in *inputs) (Answer, error) {
