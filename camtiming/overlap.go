@@ -1,7 +1,6 @@
 package camtiming
 
 import (
-	"math"
 	"strconv"
 
 	"gonum.org/v1/gonum/integrate/quad"
@@ -149,73 +148,51 @@ func (o Overlap) Working() units.Working {
 	}
 }
 
-// TrappedStroke is a crank, its rod and the crank angle at which the intake
-// valve closes.
-type TrappedStroke struct {
-	Stroke, Rod units.Length // rod from center to center
-	// IVC is when the intake valve closes, after bottom dead center.
-	IVC units.CrankAngle
-}
-
-// Trapped is what is left of the stroke.
+// Trapped is what is left of the stroke when the intake valve closes.
 type Trapped struct {
 	// Fraction is the share of the stroke (a ratio), Travel its length.
 	Fraction float64
 	Travel   units.Length
+
+	crank SliderCrankSpec
+	ivc   units.CrankAngle
 }
 
 // Trapped answers how much of the stroke is left when the intake valve closes,
 // from the exact position of the slider-crank:
 //
-//	travel = r (1 - cos a) + l - sqrt(l^2 - r^2 sin^2 a),  a = 180 deg + IVC
-//	fraction = travel/(2 r)
+//	travel = Travel(180 deg + IVC)
+//	fraction = travel/S
 //
-// with r = Stroke/2, l = Rod and the travel counted from the top. Closing at
-// bottom dead center leaves all of it; closing before it traps as much as
-// closing as many degrees after it. The compression ratio itself is the
-// business of package clearance. Valid without pin offset; with one the dead
-// centers are not half a turn apart. Errors: a stroke outside (0, 10 m], a rod
-// not longer than half the stroke (ErrImpossible), an IVC that is not within
-// 180 degrees (ErrRange). It does not allocate.
+// with S the stroke of DeadCenters and the travel counted from the top. IVC is
+// counted as a degree wheel that is set to top dead center shows it, from half
+// a turn after it; with an offset the piston turns round a little beside that.
+// Without one, closing there leaves all of the stroke, and closing before it
+// traps as much as closing as many degrees after it. The compression ratio
+// itself is the business of package clearance. Errors: a slider-crank that
+// NewSliderCrank did not make (ErrMissing), an IVC that is not within 180
+// degrees (ErrRange). It does not allocate.
 //
 // Rows: trapped-3.0-60, trapped-3.5-60, trapped-early, trapped-4.0-50, trapped-5.0-30,
-// trapped-r40-l140-90, trapped-bdc.
-func (t TrappedStroke) Trapped() (Trapped, error) {
-	if err := checkSize("Stroke", t.Stroke); err != nil {
-		return Trapped{}, err
+// trapped-r40-l140-90, trapped-bdc, trapped-offset-60, trapped-offset-m60.
+func (k *SliderCrank) Trapped(ivc units.CrankAngle) (Trapped, error) {
+	if k == nil || k.spec == (SliderCrankSpec{}) {
+		return Trapped{}, fail("SliderCrank", "", units.ErrMissing, "want one that NewSliderCrank made")
 	}
-	if err := checkSize("Rod", t.Rod); err != nil {
-		return Trapped{}, err
+	if !within(ivc, units.CrankTurn/2) {
+		return Trapped{}, fail("ivc", ivc.String(), units.ErrRange, "want a closing within 180 degrees of bottom dead center")
 	}
-	if 2*t.Rod <= t.Stroke {
-		return Trapped{}, fail("Rod", t.Rod.String(), units.ErrImpossible, "want a rod longer than half the stroke")
-	}
-	if !within(t.IVC, units.CrankTurn/2) {
-		return Trapped{}, fail("IVC", t.IVC.String(), units.ErrRange, "want a closing within 180 degrees of bottom dead center")
-	}
-	x := travel(t.Stroke.Meters()/2, t.Rod.Meters(), units.CrankTurn/2+t.IVC)
-	return Trapped{Fraction: x / t.Stroke.Meters(), Travel: length(x)}, nil
-}
-
-// travel is the piston's way down from the top at an angle of the crank, for a
-// crank radius and a rod without offset: r (1 - cos) + l - sqrt(l^2 - r^2
-// sin^2), the last two without cancellation.
-func travel(r, l float64, a units.CrankAngle) float64 {
-	s := r * a.Sin()
-	return r*(1-a.Cos()) + s*s/(l+math.Sqrt((l-s)*(l+s)))
+	x := k.Travel(units.CrankTurn/2 + ivc)
+	return Trapped{Fraction: x.Meters() / k.stroke().Meters(), Travel: x, crank: k.spec, ivc: ivc}, nil
 }
 
 // Working shows the derivation.
-func (t TrappedStroke) Working() units.Working {
-	r, err := t.Trapped()
-	if err != nil {
-		return nil
-	}
-	src := units.Source{Text: "slider-crank without offset", Provenance: units.Computed}
+func (t Trapped) Working() units.Working {
+	src := units.Source{Text: "slider-crank, exact", Provenance: units.Computed}
 	mm := func(l units.Length) string { return l.Text(units.Millimeters, 3) }
 	return units.Working{
-		{Symbol: "travel", Formula: "r (1 - cos a) + l - sqrt(l^2 - r^2 sin^2 a)", Numbers: "r = " + mm(t.Stroke/2) + ", l = " + mm(t.Rod) + ", a = 180 + " + t.IVC.Text(2), Value: mm(r.Travel), Source: src},
-		{Symbol: "fraction", Formula: "travel/stroke", Numbers: mm(r.Travel) + "/" + mm(t.Stroke), Value: strconv.FormatFloat(r.Fraction, 'f', 4, 64), Source: src},
+		{Symbol: "travel", Formula: "sqrt((l+r)^2 - e^2) - r cos t - sqrt(l^2 - (r sin t - e)^2), t = 180 + IVC + asin(e/(l+r))", Numbers: "r = " + mm(t.crank.Throw) + ", l = " + mm(t.crank.Rod) + ", e = " + mm(t.crank.Offset) + ", IVC = " + t.ivc.Text(2), Value: mm(t.Travel), Source: src},
+		{Symbol: "fraction", Formula: "travel/S", Numbers: mm(t.Travel) + " over the stroke", Value: strconv.FormatFloat(t.Fraction, 'f', 4, 64), Source: src},
 	}
 }
 
@@ -225,9 +202,8 @@ type AdvanceComparison struct {
 	Installation Installation
 	CheckLift    units.Length // at the valves
 	Advances     []units.CrankAngle
-	// Stroke and Rod are those of TrappedStroke; both 0 leaves the trapped
-	// stroke out.
-	Stroke, Rod units.Length
+	// Piston is the slider-crank of the trapped stroke; nil leaves it out.
+	Piston *SliderCrank
 }
 
 // AdvanceLine is the timing at one advance.
@@ -235,14 +211,14 @@ type AdvanceLine struct {
 	Advance units.CrankAngle
 	Valves  ValveTiming
 	// Trapped is taken at the intake closing at the checking lift; the zero
-	// value where no stroke was given.
+	// value where no piston was given.
 	Trapped Trapped
 }
 
 // CompareAdvances answers what the cam does at each of several advances, in the
 // order asked: events, lifts at top dead center and the trapped stroke.
 // Errors: no or more than 1000 advances, and those of ValveTiming and
-// TrappedStroke.Trapped.
+// SliderCrank.Trapped.
 //
 // Rows: advances-ivc, advances-tdc, advances-trapped.
 func (c *Cam) CompareAdvances(in AdvanceComparison) ([]AdvanceLine, error) {
@@ -261,10 +237,10 @@ func (c *Cam) CompareAdvances(in AdvanceComparison) ([]AdvanceLine, error) {
 			return nil, inField("Advances["+strconv.Itoa(i)+"]", err)
 		}
 		lines[i] = AdvanceLine{Advance: a, Valves: v}
-		if in.Stroke == 0 && in.Rod == 0 {
+		if in.Piston == nil {
 			continue
 		}
-		if lines[i].Trapped, err = (TrappedStroke{in.Stroke, in.Rod, v.Events.IVC}).Trapped(); err != nil {
+		if lines[i].Trapped, err = in.Piston.Trapped(v.Events.IVC); err != nil {
 			return nil, err
 		}
 	}

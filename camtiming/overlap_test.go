@@ -30,10 +30,13 @@ func ExampleCam_Overlap() {
 	// level at -4.0 crank deg
 }
 
-func ExampleTrappedStroke_Trapped() {
-	t, err := camtiming.TrappedStroke{
-		Stroke: units.MustParseLength("95 mm"), Rod: units.MustParseLength("165 mm"), IVC: 50 * units.CrankDegree,
-	}.Trapped()
+func ExampleSliderCrank_Trapped() {
+	k, err := camtiming.NewSliderCrank(camtiming.SliderCrankSpec{Throw: units.MustParseLength("47.5 mm"), Rod: units.MustParseLength("165 mm")})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	t, err := k.Trapped(50 * units.CrankDegree)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -48,11 +51,16 @@ func ExampleCam_CompareAdvances() {
 		fmt.Println(err)
 		return
 	}
+	k, err := camtiming.NewSliderCrank(camtiming.SliderCrankSpec{Throw: units.MustParseLength("47.5 mm"), Rod: units.MustParseLength("165 mm")})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
 	g := camtiming.ValveGear{Ratio: 1.5, Lash: 12 * units.Thou}
 	lines, err := c.CompareAdvances(camtiming.AdvanceComparison{
 		Installation: camtiming.Installation{Intake: g, Exhaust: g}, CheckLift: 6 * units.Thou,
 		Advances: []units.CrankAngle{0, 4 * units.CrankDegree},
-		Stroke:   units.MustParseLength("95 mm"), Rod: units.MustParseLength("165 mm"),
+		Piston:   k,
 	})
 	if err != nil {
 		fmt.Println(err)
@@ -164,7 +172,7 @@ func TestOverlapTable(t *testing.T) {
 func TestTrapped(t *testing.T) {
 	for _, rod := range []float64{41, 60, 140, 1000} {
 		for ivc := -180.0; ivc <= 180; ivc += 7.5 {
-			got := must[camtiming.Trapped](t)(camtiming.TrappedStroke{Stroke: mm(80), Rod: mm(rod), IVC: crank(ivc)}.Trapped())
+			got := must[camtiming.Trapped](t)(piston(t, 40, rod, 0).Trapped(crank(ivc)))
 			a := (180 + ivc) * math.Pi / 180
 			lo, hi := 0.0, 40+rod // pin height: r^2 + y^2 - 2 r y cos a = l^2
 			for range 200 {
@@ -175,16 +183,26 @@ func TestTrapped(t *testing.T) {
 					hi = y
 				}
 			}
-			near(t, "trapped", got.Fraction, (40+rod-lo)/80, 1e-12)
+			near(t, "trapped", got.Fraction, (40+rod-lo)/80, 6.3e-12) // half a picometer of 80 mm
 			near(t, "travel", got.Travel.Millimeters(), 40+rod-lo, 1e-9)
 		}
 	}
-	if w := (camtiming.TrappedStroke{Stroke: mm(80), Rod: mm(140)}).Working(); len(w) != 2 {
+	x := must[camtiming.Trapped](t)(piston(t, 40, 140, 10).Trapped(crank(50)))
+	if w := x.Working(); len(w) != 2 || w[0].Value != x.Travel.Text(units.Millimeters, 3) {
 		t.Errorf("working %+v", w)
 	}
-	if w := (camtiming.TrappedStroke{}).Working(); w != nil {
-		t.Errorf("working of nothing: %+v", w)
+	// With an offset the whole stroke is left where the piston turns round.
+	for _, e := range []float64{10, -10, 1} {
+		k := piston(t, 40, 140, e)
+		x := must[camtiming.Trapped](t)(k.Trapped(k.DeadCenters().Down - units.CrankTurn/2))
+		near(t, "all of the stroke", x.Fraction, 1, 1e-11)
 	}
+}
+
+// piston is a slider-crank in millimeters.
+func piston(tb testing.TB, throw, rod, offset float64) *camtiming.SliderCrank {
+	tb.Helper()
+	return must[*camtiming.SliderCrank](tb)(camtiming.NewSliderCrank(camtiming.SliderCrankSpec{Throw: mm(throw), Rod: mm(rod), Offset: mm(offset)}))
 }
 
 func TestBadOverlap(t *testing.T) {
@@ -195,44 +213,40 @@ func TestBadOverlap(t *testing.T) {
 		f(&in)
 		return func() (any, error) { return c.Overlap(in) }
 	}
-	trapped := func(stroke, rod units.Length, ivc units.CrankAngle) func() (any, error) {
-		return one(camtiming.TrappedStroke{Stroke: stroke, Rod: rod, IVC: ivc}.Trapped)
+	trapped := func(k *camtiming.SliderCrank, ivc units.CrankAngle) func() (any, error) {
+		return func() (any, error) { return k.Trapped(ivc) }
 	}
 	comp := func(f func(*camtiming.AdvanceComparison)) func() (any, error) {
-		x := camtiming.AdvanceComparison{Installation: rockers(0), CheckLift: 20 * units.Thou, Advances: []units.CrankAngle{0, crank(4)}, Stroke: mm(80), Rod: mm(140)}
+		x := camtiming.AdvanceComparison{Installation: rockers(0), CheckLift: 20 * units.Thou, Advances: []units.CrankAngle{0, crank(4)}, Piston: piston(t, 40, 140, 0)}
 		f(&x)
 		return func() (any, error) { return c.CompareAdvances(x) }
 	}
 	refuse(t, []bad{
 		{"overlap advance", over(func(i *camtiming.Installation) { i.Advance = most }), "Advance", r},
 		{"overlap ratio", over(func(i *camtiming.Installation) { i.Exhaust.Ratio = math.NaN() }), "Exhaust.Ratio", r},
-		{"intake lash takes it all", over(func(i *camtiming.Installation) { i.Intake.Lash = 500 * units.Thou }), "Intake.lift", r},
-		{"exhaust lash takes it all", over(func(i *camtiming.Installation) { i.Exhaust.Lash = 600 * units.Thou }), "Exhaust.lift", r},
+		{"intake lash takes it all", over(func(i *camtiming.Installation) { i.Intake = camtiming.ValveGear{Ratio: 1, Lash: 350 * units.Thou} }), "Intake.lift", r},
+		{"exhaust lash takes it all", over(func(i *camtiming.Installation) { i.Exhaust = camtiming.ValveGear{Ratio: 1, Lash: 350 * units.Thou} }), "Exhaust.lift", r},
 		{"separation over the cam", over(func(i *camtiming.Installation) { i.Separation = units.Some(cam(180)) }), "Separation", r},
 
-		{"no stroke", trapped(0, mm(140), 0), "Stroke", r},
-		{"no rod", trapped(mm(80), 0, 0), "Rod", r},
-		{"rod least", trapped(mm(80), least, 0), "Rod", r},
-		{"rod of half the stroke", trapped(mm(80), mm(40), 0), "Rod", units.ErrImpossible},
-		{"stroke and rod swapped", trapped(mm(290), mm(95), 0), "Rod", units.ErrImpossible},
-		{"ivc over", trapped(mm(80), mm(140), crank(181)), "IVC", r},
-		{"ivc least", trapped(mm(80), mm(140), least), "IVC", r},
+		{"no slider-crank", trapped(nil, 0), "SliderCrank", units.ErrMissing},
+		{"empty slider-crank", trapped(new(camtiming.SliderCrank), 0), "SliderCrank", units.ErrMissing},
+		{"ivc over", trapped(piston(t, 40, 140, 0), crank(181)), "ivc", r},
+		{"ivc least", trapped(piston(t, 40, 140, 0), least), "ivc", r},
 
 		{"no advances", comp(func(x *camtiming.AdvanceComparison) { x.Advances = nil }), "Advances", units.ErrMissing},
 		{"too many advances", comp(func(x *camtiming.AdvanceComparison) { x.Advances = make([]units.CrankAngle, 1001) }), "Advances", r},
 		{"one advance over", comp(func(x *camtiming.AdvanceComparison) { x.Advances[1] = crank(400) }), "Advances[1].Advance", r},
-		{"stroke without rod", comp(func(x *camtiming.AdvanceComparison) { x.Rod = 0 }), "Rod", r},
-		{"rod without stroke", comp(func(x *camtiming.AdvanceComparison) { x.Stroke = 0 }), "Stroke", r},
+		{"empty piston", comp(func(x *camtiming.AdvanceComparison) { x.Piston = new(camtiming.SliderCrank) }), "SliderCrank", units.ErrMissing},
 	})
 }
 
 func TestOverlapAllocates(t *testing.T) {
 	g := camtiming.ValveGear{Ratio: 1.5, Lash: 10 * units.Thou}
-	tr := camtiming.TrappedStroke{Stroke: mm(80), Rod: mm(140), IVC: crank(50)}
+	tr := piston(t, 40, 140, 0)
 	for name, f := range map[string]func(){
 		"valve":   func() { sinkLength, _ = g.ValveLift(100 * units.Thou) },
 		"lifter":  func() { sinkLength, _ = g.LifterLift(100 * units.Thou) },
-		"trapped": func() { x, _ := tr.Trapped(); sinkLength = x.Travel },
+		"trapped": func() { x, _ := tr.Trapped(crank(50)); sinkLength = x.Travel },
 	} {
 		if n := testing.AllocsPerRun(100, f); n != 0 {
 			t.Errorf("%s: %g allocations, want none", name, n)
@@ -254,12 +268,11 @@ func BenchmarkOverlap(b *testing.B) {
 }
 
 func BenchmarkTrapped(b *testing.B) {
-	t := camtiming.TrappedStroke{Stroke: mm(80), Rod: mm(140)}
+	k := piston(b, 40, 140, 0)
 	i := 0
 	b.ReportAllocs()
 	for b.Loop() {
-		t.IVC = crank(float64(i & 63))
-		x, _ := t.Trapped()
+		x, _ := k.Trapped(units.CrankAngle(i&63) * units.CrankDegree)
 		sinkLength = x.Travel
 		i++
 	}

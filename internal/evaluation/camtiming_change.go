@@ -164,23 +164,34 @@ func camOverlap(add adder) {
 		add(q.quantity, eval, symbols...)
 	}
 	trapped := func(in *inputs) (camtiming.Trapped, error) {
-		return camtiming.TrappedStroke{Stroke: in.length("stroke"), Rod: in.length("rod"), IVC: in.crank("ivc")}.Trapped()
+		s := camtiming.SliderCrankSpec{Throw: in.length("stroke") / 2, Rod: in.length("rod")}
+		if in.has("offset") {
+			s.Offset = in.length("offset")
+		}
+		k, err := camtiming.NewSliderCrank(s)
+		if err != nil {
+			return camtiming.Trapped{}, err
+		}
+		return k.Trapped(in.crank("ivc"))
 	}
 	add("trapped stroke fraction", func(in *inputs) (Answer, error) {
 		t, err := trapped(in)
 		return Number(t.Fraction), err
-	}, "TrappedStroke.Trapped")
+	}, "SliderCrank.Trapped")
 	add("trapped stroke in millimeters", func(in *inputs) (Answer, error) {
 		t, err := trapped(in)
 		return Number(t.Travel.Millimeters()), err
-	}, "TrappedStroke.Trapped")
+	}, "SliderCrank.Trapped")
 	line := func(f func(camtiming.AdvanceLine) float64) func(*inputs) (Answer, error) {
 		return func(in *inputs) (Answer, error) {
 			c, err := changeCam(in)
 			if err != nil {
 				return Answer{}, err
 			}
-			x := camtiming.AdvanceComparison{Installation: installation(in, ""), CheckLift: in.length("at"), Stroke: in.length("stroke"), Rod: in.length("rod")}
+			x := camtiming.AdvanceComparison{Installation: installation(in, ""), CheckLift: in.length("at")}
+			if x.Piston, err = camtiming.NewSliderCrank(camtiming.SliderCrankSpec{Throw: in.length("stroke") / 2, Rod: in.length("rod")}); err != nil {
+				return Answer{}, err
+			}
 			for a := range strings.SplitSeq(in.text("advances"), ",") {
 				p, err := units.ParseCrankAngle(a)
 				if err != nil {
