@@ -122,19 +122,22 @@ func Inline(c InlineConfig) (*Layout, error) {
 	return NewLayout(cfg)
 }
 
-// Numbering is how the cylinders of two banks are numbered.
+// Numbering is how the cylinders of two or more banks are numbered.
 type Numbering uint8
 
-// The schemes. Cylinder 1 is the first of bank A in both; n is the number of
-// cylinders.
+// The ways. Cylinder 1 is the first of bank A in the first two; n is the number of
+// cylinders. AlongShaft is for a Scheme alone; the constructors refuse it.
 const (
 	NumberingUnstated Numbering = iota
 	Alternating                 // A1 = 1, B1 = 2, A2 = 3
 	Bankwise                    // A1 = 1, A2 = 2, then B1 = n/2 + 1
+	AlongShaft                  // in the sequence of the throws, whatever the bank
 )
 
 // String returns the name of the scheme.
-func (n Numbering) String() string { return named(n, "not stated", "alternating", "bankwise") }
+func (n Numbering) String() string {
+	return named(n, "not stated", "alternating", "bankwise", "along the shaft")
+}
 
 // Passed says when the crank passes the bank of cylinder 1 across the bank angle.
 type Passed uint8
@@ -211,12 +214,11 @@ func V(c VConfig) (*Layout, error) {
 	if split {
 		cfg.Throws = nil
 		for _, p := range pins {
-			pd, sd := p.denMinus1+1, c.Split.denMinus1+1
-			if sd > maxDenominator/pd {
+			q, ok := p.plus(c.Split)
+			if !ok {
 				return nil, refuse("Split", c.Split.String(), "too fine a fraction", units.ErrInexact)
 			}
-			num := p.num*sd + c.Split.num%sd*pd
-			cfg.Throws = append(cfg.Throws, p, reduced(num, pd*sd))
+			cfg.Throws = append(cfg.Throws, p, q)
 		}
 	}
 	var a, b []Cylinder

@@ -73,6 +73,15 @@ func Degrees(d int64) (Turn, error) { return Fraction(d, 360) }
 // Rows: turn-1-7, turn-m72.
 func (t Turn) Angle() units.CrankAngle { return angleOf(t.num, t.denMinus1+1) }
 
+// plus returns the sum, the whole turns of both left out, and whether it fits.
+func (t Turn) plus(u Turn) (Turn, bool) {
+	td, ud := t.denMinus1+1, u.denMinus1+1
+	if ud > maxDenominator/td {
+		return Turn{}, false
+	}
+	return reduced(t.num%td*ud+u.num%ud*td, td*ud), true
+}
+
 // String returns the fraction, "1/7 turn".
 func (t Turn) String() string { return fmt.Sprintf("%d/%d turn", t.num, t.denMinus1+1) }
 
