@@ -44,8 +44,8 @@ func ParseTurn(s string) (Turn, error) {
 	if !ok {
 		a, err := units.ParseCrankAngle(text)
 		if in := (*units.InputError)(nil); errors.As(err, &in) {
-			if strings.Contains(s, "/") && in.Kind == units.ErrSyntax {
-				in.Kind, in.Reason = units.ErrUnit, `want a unit: "turn" or "deg"`
+			if !strings.Contains(s, "cam") && (in.Kind == units.ErrUnit || strings.Contains(s, "/")) {
+				return Turn{}, refuse("turn", s, `want a unit: "1/7 turn", "90 deg"`, units.ErrUnit)
 			}
 			return Turn{}, refuse("turn", s, in.Reason, in.Kind)
 		}
