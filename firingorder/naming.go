@@ -520,7 +520,7 @@ func (m *Naming) Cylinder(name string) (int, error) {
 	}
 	i := slices.Index(m.names, name)
 	if i < 0 {
-		return 0, refuse("name", clip([]byte(name)), fmt.Sprintf("no cylinder has this name; want one of the form %s", m.names[0]), units.ErrSyntax)
+		return 0, refuse("name", clip([]byte(name)), "no cylinder has this name; want one of the form "+m.names[0], units.ErrSyntax)
 	}
 	return i + 1, nil
 }

@@ -156,9 +156,13 @@ func TestDocumentsInSpace(t *testing.T) {
 func TestSchemesConvert(t *testing.T) {
 	schemes := []fo.Scheme{
 		fo.ISO1204(), fo.DIN73021(), fo.TGL6864(), fo.SAEJ824A(fo.BanksFromLeft), fo.SAEJ824A(fo.BanksFromRight), fo.SAEJ824B(), fo.OpposedPractice(), fo.RadialPractice(),
-		{Numbering: fo.Alternating}, {Numbering: fo.Bankwise}, {Numbering: fo.AlongShaft},
-		{Numbering: fo.Alternating, CountFrom: fo.FreeEnd, Banks: fo.BanksInRotation}, {Numbering: fo.Bankwise, CountFrom: fo.DrivingEnd, Banks: fo.BanksAgainstRotation},
-		{Numbering: fo.Bankwise, Letters: fo.BankThenPlace}, {Numbering: fo.Alternating, CountFrom: fo.DrivingEnd, Banks: fo.BanksFromRight, Letters: fo.SideThenPlace},
+		{Numbering: fo.Alternating},
+		{Numbering: fo.Bankwise},
+		{Numbering: fo.AlongShaft},
+		{Numbering: fo.Alternating, CountFrom: fo.FreeEnd, Banks: fo.BanksInRotation},
+		{Numbering: fo.Bankwise, CountFrom: fo.DrivingEnd, Banks: fo.BanksAgainstRotation},
+		{Numbering: fo.Bankwise, Letters: fo.BankThenPlace},
+		{Numbering: fo.Alternating, CountFrom: fo.DrivingEnd, Banks: fo.BanksFromRight, Letters: fo.SideThenPlace},
 		{Numbering: fo.AlongShaft, CountFrom: fo.DrivingEnd, Banks: fo.BanksClockwiseFromTop},
 	}
 	up := deg(t, 0)
@@ -387,7 +391,7 @@ func TestNamingIsAskedForNothingItHasNot(t *testing.T) {
 		_, err4 := n.OrderText(fo.Order{1})
 		_, err5 := n.ParseOrder("1")
 		for i, err := range []error{err1, err2, err3, err4, err5} {
-			refused(t, fmt.Sprint(i), false, err, "naming", units.ErrMissing)
+			refused(t, strconv.Itoa(i), false, err, "naming", units.ErrMissing)
 		}
 		if n.Names() != nil || n.Numbers() != nil || n.Layout() != nil || n.Working() != nil {
 			t.Error("a naming that was not made answers")

@@ -44,7 +44,7 @@ func ParseTurn(s string) (Turn, error) {
 	if !ok {
 		a, err := units.ParseCrankAngle(text)
 		if in := (*units.InputError)(nil); errors.As(err, &in) {
-			if !strings.Contains(s, "cam") && (in.Kind == units.ErrUnit || strings.Contains(s, "/")) {
+			if !strings.Contains(s, "cam") && (errors.Is(err, units.ErrUnit) || strings.Contains(s, "/")) {
 				return Turn{}, refuse("turn", s, `want a unit: "1/7 turn", "90 deg"`, units.ErrUnit)
 			}
 			return Turn{}, refuse("turn", s, in.Reason, in.Kind)
@@ -244,10 +244,15 @@ type member struct {
 
 // members reads an object whose members are known and each given once.
 func members(data []byte, path string, known []member) error {
-	at := func(name string) string { return strings.TrimPrefix(path+"."+name, ".") }
 	here := path
 	if here == "" {
 		here = "layout"
+	}
+	at := func(name string) string {
+		if name == "" {
+			return here
+		}
+		return strings.TrimPrefix(path+"."+clip([]byte(name)), ".")
 	}
 	d := json.NewDecoder(bytes.NewReader(data))
 	if t, err := d.Token(); err != nil || t != json.Delim('{') {
@@ -262,10 +267,10 @@ func members(data []byte, path string, known []member) error {
 		}
 		var value json.RawMessage
 		if err := d.Decode(&value); err != nil {
-			return refuse(at(clip([]byte(name))), "", "want JSON", units.ErrSyntax)
+			return refuse(at(name), "", "want JSON", units.ErrSyntax)
 		}
 		if seen[name] {
-			return refuse(at(clip([]byte(name))), "", "the field is given twice", units.ErrConflict)
+			return refuse(at(name), "", "the field is given twice", units.ErrConflict)
 		}
 		seen[name] = true
 		found := false
@@ -282,7 +287,7 @@ func members(data []byte, path string, known []member) error {
 			}
 		}
 		if !found {
-			return refuse(at(clip([]byte(name))), "", "no field has this name", units.ErrSyntax)
+			return refuse(at(name), "", "no field has this name", units.ErrSyntax)
 		}
 	}
 	if _, err := d.Token(); err != nil {
