@@ -3,9 +3,11 @@
 // is possible on the layout and why not, and where every cylinder stands at an
 // engine angle.
 //
-// Describe the layout with Inline, V, Boxer or, as data, NewLayout; check an
-// order against it with NewEngine; ask the Engine. Companion, Phase and Engine
-// show their Working.
+// Describe the layout with Inline, V, Boxer, Radial, MultiBank or, as data,
+// NewLayout or ParseLayout; check an order against it with NewEngine; ask the
+// Engine. NewNaming names and renumbers its cylinders under another scheme;
+// Layout.EndView and Engine.Ring give the geometry of a drawing. Companion, Phase,
+// Naming, LinkRodTravel and Engine show their Working.
 //
 // # Conventions
 //
@@ -44,6 +46,7 @@
 // On an engine that turns the other way PassedFirst and PassedLast change places.
 // ISO 1204 and SAE J824 method B name cylinders by bank and place and know no
 // cylinder 1; Bankwise gives the same numbers to the places in that sequence.
+// NewNaming applies these documents to any layout whose end and rotation are stated.
 //
 // The rules come from an engine operating manual of 2009, p. 25, whose names
 // follow DIN ISO 1204 (verified (secondary): the clause text of the standard was
@@ -66,7 +69,9 @@
 //
 // # Limits
 //
-// No piston-pin offset and no articulated rods (the link rods of a real radial
-// shift TDC slightly); two cylinders that fire at the same instant are refused; at
-// most 64 cylinders.
+// No piston-pin offset. Rods are taken as concentric with the crank pin: the link
+// rods of a real radial shift the TDC of all cylinders but the master's, by 2.5 and
+// 3.3 crank degrees in a radial of five with rods 3.9 crank radii long; LinkRod
+// computes it. Two cylinders that fire at the same instant are refused; at most 64
+// cylinders.
 package firingorder

@@ -80,7 +80,7 @@ const (
 //
 // Source: ISO 1204:1990 as an engine operating manual of 2009, p. 25, uses it.
 //
-// Rows: iso1204-v12-90, iso1204-v8-as-numbered, iso1204-i6.
+// Rows: iso1204-v12-90, iso1204-v8-as-numbered, iso1204-i6, second-bank-iso1204.
 func ISO1204() Scheme {
 	return Scheme{Bankwise, DrivingEnd, BanksFromLeft, BankThenPlace, units.Source{
 		Text: "ISO 1204:1990, as an engine operating manual of 2009, p. 25, uses it", Provenance: units.VerifiedSecondary,
@@ -93,7 +93,8 @@ func ISO1204() Scheme {
 //
 // Source: DIN 73021 (1953), quoted in two trade articles.
 //
-// Rows: din73021-v8, din73021-i6, din73021-radial5, din73021-boxer4.
+// Rows: din73021-v8, din73021-i6, din73021-radial5, din73021-boxer4,
+// second-bank-din73021.
 func DIN73021() Scheme {
 	return Scheme{Bankwise, FreeEnd, BanksFromHorizontal, NumbersOnly, units.Source{
 		Text: "DIN 73021 (1953), quoted in two trade articles", Provenance: units.VerifiedSecondary,
@@ -116,7 +117,8 @@ func TGL6864() Scheme {
 // farthest from the principal output end (method A). Where rods share a throw the
 // layout does not hold their sequence along it: nearest says which bank's rod lies
 // nearer the free end, BanksFromLeft the left one or BanksFromRight the right one.
-// Radials are outside that document.
+// Radials are outside that document, and so are, in its words, engines with coplanar
+// bore axes: which these are was not seen, and none is refused for it.
 //
 // Source: SAE J824 (reaffirmed June 1995), summary.
 //
@@ -132,7 +134,7 @@ func SAEJ824A(nearest BankSequence) Scheme {
 //
 // Source: SAE J824 (reaffirmed June 1995), summary.
 //
-// Rows: j824b-v8, j824b-v6-split.
+// Rows: j824b-v8, j824b-v6-split, second-bank-j824b.
 func SAEJ824B() Scheme {
 	return Scheme{Bankwise, FreeEnd, BanksFromRight, PlaceThenSide, j824(), noRadial | notOneBank}
 }

@@ -84,7 +84,7 @@ type EndView struct {
 // Source: geometry of a crank without pin offset.
 //
 // Rows: view-v8-free-end, view-v8-driving-end, view-v8-turned, view-boxer4,
-// view-radial7.
+// view-radial7, rotation-j824, rotation-din73021.
 func (l *Layout) EndView(c EndViewConfig) (EndView, error) {
 	if err := l.check("layout", 1); err != nil {
 		return EndView{}, err

@@ -163,6 +163,15 @@ func firingorderLayouts(add adder) {
 		return Text(text), nil
 	}, append(naming, "Naming.Order", "Naming.OrderText", "Naming.ParseOrder", "Naming.Layout")...)
 
+	add("angle of the second bank after the first under a scheme", func(in *inputs) (Answer, error) {
+		n, _, err := rowNaming(in, "scheme")
+		if err != nil {
+			return Answer{}, err
+		}
+		b := n.Layout().Config().Banks
+		first, second := b[0].Axis.Angle(), b[1].Axis.Angle()
+		return Number((second - first).Degrees()), nil
+	}, append(naming, "ISO1204", "DIN73021", "SAEJ824B", "Naming.Layout")...)
 	add("end view of a layout", func(in *inputs) (Answer, error) {
 		l, err := statedLayout(in)
 		if err != nil {
@@ -189,6 +198,21 @@ func firingorderLayouts(add adder) {
 		}
 		return Text(strings.Join(s, " ")), nil
 	}, "Layout.EndView", "ParseTurn")
+	add("sense of rotation seen from an end", func(in *inputs) (Answer, error) {
+		c := firingorder.InlineConfig{Crank: firingorder.OnePin, Rotation: firingorder.Clockwise}
+		if in.text("rotation") == firingorder.CounterClockwise.String() {
+			c.Rotation = firingorder.CounterClockwise
+		}
+		l, err := firingorder.Inline(c)
+		if err != nil {
+			return Answer{}, err
+		}
+		v, err := l.EndView(firingorder.EndViewConfig{SeenFrom: end(in.text("seen_from"))})
+		if v.Clockwise {
+			return Text(firingorder.Clockwise.String()), err
+		}
+		return Text(firingorder.CounterClockwise.String()), err
+	}, "Layout.EndView", "Inline")
 	add("firings on a ring of one cycle", func(in *inputs) (Answer, error) {
 		l, err := firingLayout(in)
 		if err != nil {
