@@ -100,6 +100,20 @@ func firingorderLayouts(add adder) {
 		return Text(strings.Join(s, "-")), nil
 	}, "MultiBank", "Crank.Pins", "Degrees", "NewEngine", "Engine.Intervals")
 
+	add("pin split of an even-firing V", func(in *inputs) (Answer, error) {
+		c := firingorder.VConfig{Numbering: firingorder.Bankwise, BankOfOne: firingorder.PassedFirst, BankAngle: read(in, "bank_angle", firingorder.ParseTurn)}
+		if in.text("bank_of_one") == "last" {
+			c.BankOfOne = firingorder.PassedLast
+		}
+		for k := firingorder.OnePin; k <= firingorder.EightTwoFours; k++ {
+			if k.String() == in.text("crank") {
+				c.Crank = k
+			}
+		}
+		s, err := c.EvenSplit(firingorder.FourStroke)
+		return Number(s.Angle().Abs().Degrees()), err
+	}, "VConfig.EvenSplit", "ParseTurn")
+
 	naming := []string{"NewNaming", "NewLayout"}
 	documents := strings.Fields("ISO1204 DIN73021 TGL6864 SAEJ824A SAEJ824B OpposedPractice RadialPractice")
 	add("cylinder names under a scheme", func(in *inputs) (Answer, error) {
