@@ -17,8 +17,8 @@ type Direction struct {
 	X, Y float64
 }
 
-// direction returns num/den turns clockwise from the top.
-func direction(num, den int64) Direction {
+// clockDirection returns num/den turns clockwise from the top.
+func clockDirection(num, den int64) Direction {
 	num = (num%den + den) % den
 	a := angleOf(num, den).WrapTurn()
 	t := reduced(num, den)
@@ -127,7 +127,7 @@ func (l *Layout) EndView(c EndViewConfig) (EndView, error) {
 		if x -= up; !v.Clockwise {
 			x = -x
 		}
-		return direction(p.mod(x), p.turn)
+		return clockDirection(p.mod(x), p.turn)
 	}
 	zero := p.mod(axis1 - p.ticks(l.pin(1)) + p.ticks(c.Turned))
 	for i, t := range l.config.Throws {
@@ -186,7 +186,7 @@ func (e *Engine) Ring() []RingMark {
 			next = e.fire[e.order[i+1]-1]
 		}
 		f := e.fire[c-1]
-		marks[i] = RingMark{c, e.angle[c-1], gaps[i], direction(f, cycle), direction(f+next, 2*cycle)}
+		marks[i] = RingMark{c, e.angle[c-1], gaps[i], clockDirection(f, cycle), clockDirection(f+next, 2*cycle)}
 	}
 	return marks
 }
