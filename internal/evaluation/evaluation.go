@@ -108,7 +108,9 @@ type Result struct {
 
 // All returns every case of every package.
 func All() []Case {
-	return slices.Concat(unitsCases(), firingCases(), collect("firingorder", firingorderLayouts), camtimingCases(), clearanceCases())
+	return slices.Concat(unitsCases(), firingCases(),
+		collect("firingorder", firingorderLayouts, firingorderBalance, firingorderWeights, firingorderTorque, firingorderPulses),
+		camtimingCases(), clearanceCases())
 }
 
 // index maps a quantity to its case; built once, read only.
