@@ -13,6 +13,30 @@ import (
 type Residual[F, M ~float64] struct {
 	Force  Rotating[F]
 	Couple Rotating[M]
+
+	// For Working: the forward parts of the bare crank, what is added to them and
+	// the unit symbols.
+	bareForce   Part[F]
+	bareCouple  Part[M]
+	how, fu, mu string
+}
+
+// Working shows the forward parts before and after, and what is left.
+func (r Residual[F, M]) Working() units.Working {
+	if r.how == "" {
+		return nil
+	}
+	src := units.Source{Text: "geometry: what turns with the crank reaches the forward part alone", Provenance: units.Computed}
+	text := func(x float64, unit string) string { return strconv.FormatFloat(x, 'g', 6, 64) + unit }
+	at := func(x float64, a units.CrankAngle, unit string) string { return text(x, unit) + " at " + number(a) }
+	return units.Working{
+		{Symbol: "Ff0", Formula: "forward force of the bare crank", Value: at(float64(r.bareForce.Size), r.bareForce.Direction, r.fu), Source: src},
+		{Symbol: "Ff", Formula: "forward force with the weights", Numbers: r.how, Value: at(float64(r.Force.Forward.Size), r.Force.Forward.Direction, r.fu), Source: src},
+		{Symbol: "F", Formula: "Ff + backward, largest", Numbers: text(float64(r.Force.Forward.Size), r.fu) + " + " + text(float64(r.Force.Backward.Size), r.fu), Value: text(float64(r.Force.Max), r.fu), Source: src},
+		{Symbol: "Mf0", Formula: "forward couple of the bare crank", Value: at(float64(r.bareCouple.Size), r.bareCouple.Direction, r.mu), Source: src},
+		{Symbol: "Mf", Formula: "forward couple with the weights", Numbers: r.how, Value: at(float64(r.Couple.Forward.Size), r.Couple.Forward.Direction, r.mu), Source: src},
+		{Symbol: "M", Formula: "Mf + backward, largest", Numbers: text(float64(r.Couple.Forward.Size), r.mu) + " + " + text(float64(r.Couple.Backward.Size), r.mu), Value: text(float64(r.Couple.Max), r.mu), Source: src},
+	}
 }
 
 // Counterweight answers what is left of the first-order force and couple when
@@ -58,7 +82,8 @@ func (b *Balance) Counterweight(fraction float64) (Residual[Coefficient, Coeffic
 		}
 		return r.extremes()
 	}
-	return Residual[Coefficient, Coefficient]{left(f), left(m)}, nil
+	how := "1 - 2 " + strconv.FormatFloat(fraction, 'g', -1, 64)
+	return Residual[Coefficient, Coefficient]{Force: left(f), Couple: left(m), bareForce: f.Forward, bareCouple: m.Forward, how: how}, nil
 }
 
 func checkFraction(field string, f float64) error {
@@ -104,7 +129,7 @@ func (r Rotating[Q]) Fractions() (Fractions, error) {
 	switch {
 	case r.Order != 1:
 		return Fractions{}, refuse("Order", strconv.Itoa(r.Order), "counterweights turn at crank speed: want order 1", units.ErrRange)
-	case !(r.Forward.Size > 0) || !(r.Backward.Size >= 0) || math.IsInf(float64(r.Forward.Size), 0):
+	case !(r.Forward.Size > 0 && r.Backward.Size >= 0 && float64(r.Forward.Size) <= math.MaxFloat64):
 		return Fractions{}, refuse("Forward", "", "no part turns with the crank, no counterweight changes the rest", units.ErrImpossible)
 	}
 	k := float64(r.Backward.Size) / float64(r.Forward.Size)
@@ -175,9 +200,11 @@ func (b *Balance) Residual(c CrankMasses) (Residual[units.Force, units.Torque], 
 		force += a
 		couple += a * complex((x.Position-b.plane).Meters(), 0)
 	}
+	r := Residual[units.Force, units.Torque]{bareForce: f.Forward, bareCouple: m.Forward, fu: " N", mu: " N m"}
+	r.how = fmt.Sprintf("%d weights, rotating mass %g of the reciprocating", len(c.Weights), float64(c.Rotating/c.Engine.Mass))
 	f.Forward, m.Forward = toPart[units.Force](force), toPart[units.Torque](couple)
-	f.of, m.of = nil, nil
-	r := Residual[units.Force, units.Torque]{f.extremes(), m.extremes()}
+	f.of, m.of = nil, nil // their sums are those of the bare crank
+	r.Force, r.Couple = f.extremes(), m.extremes()
 	if !(math.Abs(float64(r.Force.Max)) <= math.MaxFloat64 && math.Abs(float64(r.Couple.Max)) <= math.MaxFloat64) {
 		return none, refuse("Weights", "", "the force overflows", units.ErrRange)
 	}
@@ -211,6 +238,30 @@ type EndPlanes struct {
 // EndWeights are the counterweights in two planes.
 type EndWeights struct {
 	First, Second CrankWeight
+
+	force, couple Part[units.Mass] // at 1 m, for Working
+	plane         units.Length
+}
+
+// Working shows the two sums and the two weights.
+func (w EndWeights) Working() units.Working {
+	if w.First.Radius == 0 {
+		return nil
+	}
+	src := units.Source{Text: "statics of two parallel planes", Provenance: units.Computed}
+	at := func(x float64, unit string, a units.CrankAngle) string {
+		return strconv.FormatFloat(x, 'g', 6, 64) + unit + " at " + number(a)
+	}
+	weight := func(x CrankWeight) string { return at(x.Mass.Grams(), " g", x.Angle) }
+	return units.Working{
+		{Symbol: "F", Formula: "forward (m + 2 mrot) r", Value: at(float64(w.force.Size), " kg m", w.force.Direction), Source: src},
+		{Symbol: "M", Formula: "forward couple pitch (m + 2 mrot) r", Value: at(float64(w.couple.Size), " kg m2", w.couple.Direction), Source: src},
+		{
+			Symbol: "second", Formula: "|(z1 - p) F - M|/((z2 - z1) radius)", Value: weight(w.Second), Source: src,
+			Numbers: fmt.Sprintf("z1 %s, z2 %s, p %s, radius %s", w.First.Position, w.Second.Position, w.plane, w.First.Radius),
+		},
+		{Symbol: "first", Formula: "|F + U2|/radius", Numbers: "U2 = " + weight(w.Second) + " at the radius", Value: weight(w.First), Source: src},
+	}
 }
 
 // EndWeights answers which two counterweights remove the whole forward part of
@@ -283,7 +334,11 @@ func (b *Balance) EndWeights(e EndPlanes) (EndWeights, error) {
 		p := toPart[units.Mass](v)
 		return CrankWeight{Mass: p.Size, Radius: e.Radius, Angle: p.Direction, Position: at}
 	}
-	return EndWeights{weight(-force-second, e.First), weight(second, e.Second)}, nil
+	radius := complex(e.Radius.Meters(), 0)
+	return EndWeights{
+		First: weight(-force-second, e.First), Second: weight(second, e.Second),
+		force: toPart[units.Mass](force * radius), couple: toPart[units.Mass](couple * radius), plane: b.plane,
+	}, nil
 }
 
 // BobWeight is what a bob weight on one crank pin stands for.

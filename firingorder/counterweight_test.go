@@ -26,17 +26,21 @@ func TestCounterweightAgainstTheSum(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		type placed struct{ axis, tdc float64 }
+		var at []placed
+		for c := range r.bank {
+			axis, _ := r.axes[r.bank[c]].Float64()
+			tdc, _ := r.tdc(c + 1).Float64()
+			at = append(at, placed{axis * math.Pi / 180, tdc * math.Pi / 180})
+		}
 		lo, hi := math.Inf(1), 0.0
-		const steps = 1440
+		const steps = 720
 		for i := range steps {
 			phi := 2 * math.Pi * float64(i) / steps
 			var sum complex128
-			for c := range r.bank {
-				axis, _ := r.axes[r.bank[c]].Float64()
-				tdc, _ := r.tdc(c + 1).Float64()
-				axis, tdc = axis*math.Pi/180, tdc*math.Pi/180
+			for _, p := range at {
 				// The pin stands in the axis at TDC.
-				sum += complex(math.Cos(phi-tdc), 0)*cmplx.Exp(complex(0, axis)) - complex(f, 0)*cmplx.Exp(complex(0, axis+phi-tdc))
+				sum += complex(math.Cos(phi-p.tdc), 0)*cmplx.Exp(complex(0, p.axis)) - complex(f, 0)*cmplx.Exp(complex(0, p.axis+phi-p.tdc))
 			}
 			lo, hi = min(lo, cmplx.Abs(sum)), max(hi, cmplx.Abs(sum))
 		}
@@ -123,6 +127,9 @@ func TestEndWeightsRemoveTheForwardPart(t *testing.T) {
 		left, err := b.Residual(fo.CrankMasses{Engine: k, Rotating: p.Rotating, Weights: []fo.CrankWeight{w.First, w.Second}})
 		if err != nil || float64(left.Force.Forward.Size) > 1e-9*real(size)*1e4 || float64(left.Couple.Forward.Size) > 1e-9*real(size)*1e4 {
 			t.Fatalf("%v, %v", left, err)
+		}
+		if len(w.Working()) != 4 || len(left.Working()) != 6 {
+			t.Fatal(w.Working(), left.Working())
 		}
 		bare, err := b.Force(1, k)
 		if err != nil || left.Force.Backward != bare.Backward {
@@ -223,7 +230,7 @@ func TestCounterweightRefuses(t *testing.T) {
 		m, err := bad.Mass()
 		refused(t, c.field, m.Mass.Value != 0, err, c.field, c.kind)
 	}
-	if (fo.BobMass{}).Working() != nil {
-		t.Error("the zero bob mass has a working")
+	if (fo.BobMass{}).Working() != nil || (fo.EndWeights{}).Working() != nil || (fo.Residual[units.Force, units.Torque]{}).Working() != nil {
+		t.Error("a zero value has a working")
 	}
 }

@@ -43,15 +43,16 @@ type PhaseSum struct {
 // shape are these amplitudes, cylinder 1 first, true ratios, such as the shape of
 // a mode of torsional vibration at the throws; nil means 1 for all, a rigid
 // shaft, whose major orders then add up to n. A sum with a shape is good to 1e-13
-// of the sum of the amplitudes and not decided to be 0.
+// of the sum of the amplitudes and not decided to be 0. It allocates nothing with a
+// shape, which it keeps for Working.
 //
 // Errors: units.ErrRange for an order under 1/2 or over 100, an amplitude that is
 // not finite or over 1e100; units.ErrConflict for another number of amplitudes
 // than of cylinders, or a half order of a two-stroke engine, which has none;
 // units.ErrMissing for an engine that NewEngine did not make.
 //
-// Source: phase-vector diagrams of Den Hartog, Mechanical Vibrations, ch. 5; the
-// sums are computed.
+// Source: phase-vector diagrams, as in Den Hartog, Mechanical Vibrations, ch. 5
+// (from memory); the sums are computed.
 //
 // Rows: torque-i6-1-5-3-6-2-4-0.5, torque-i6-1-5-3-6-2-4-3.0,
 // torque-v8-1-8-4-3-6-5-7-2-1.0, torque-v8-1-8-4-3-6-5-7-2-4.0,

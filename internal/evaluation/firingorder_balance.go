@@ -93,7 +93,7 @@ func firingorderBalance(add adder) {
 		}
 		return r
 	}
-	real := func(pick func(largest, smallest float64) float64) func(*inputs) (Answer, error) {
+	inUnits := func(pick func(largest, smallest float64) float64) func(*inputs) (Answer, error) {
 		return func(in *inputs) (Answer, error) {
 			b, r, n := balance(in), engine(in), in.int("harmonic")
 			if in.err != nil {
@@ -111,8 +111,8 @@ func firingorderBalance(add adder) {
 		}
 	}
 	reals := with("NewBalance Balance.Force Balance.Couple Balance.ForceRatio Balance.CoupleRatio Reciprocating.Amplitude")
-	add("largest free force or couple of an engine", real(func(a, _ float64) float64 { return a }), reals...)
-	add("smallest free force or couple of an engine", real(func(_, b float64) float64 { return b }), with("NewBalance Balance.Force Balance.ForceRatio Reciprocating.Amplitude")...)
+	add("largest free force or couple of an engine", inUnits(func(a, _ float64) float64 { return a }), reals...)
+	add("smallest free force or couple of an engine", inUnits(func(_, b float64) float64 { return b }), with("NewBalance Balance.Force Balance.ForceRatio Reciprocating.Amplitude")...)
 	add("harmonic of the piston acceleration", func(in *inputs) (Answer, error) {
 		n, k := in.int("harmonic"), in.float("rod_over_radius")
 		if in.err != nil {
