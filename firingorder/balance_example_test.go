@@ -302,7 +302,7 @@ func ExampleWeightSet() {
 // shaft twists, here falling evenly toward the flywheel.
 func ExampleEngine_PhaseSum() {
 	shape := []float64{1, 5. / 6, 4. / 6, 3. / 6, 2. / 6, 1. / 6}
-	for _, order := range []firingorder.TorqueOrder{3, 6} {
+	for _, order := range []firingorder.HalfOrders{3, 6} {
 		rigid, err := workboat().PhaseSum(order, nil)
 		if err != nil {
 			log.Fatal(err)

@@ -656,7 +656,7 @@ func BenchmarkPhaseSum(b *testing.B) {
 	i := 0
 	for b.Loop() {
 		i++
-		s, err := e.PhaseSum(fo.TorqueOrder(1+i%12), shape)
+		s, err := e.PhaseSum(fo.HalfOrders(1+i%12), shape)
 		if err != nil {
 			b.Fatal(err)
 		}

@@ -63,6 +63,15 @@ func rootSum(exp, w []int64, n int64) complex128 {
 // sameSize decides exactly whether two such sums have the same magnitude: the
 // difference of their squares is a sum of that kind itself.
 func sameSize(a, b, w []int64, n int64) bool {
+	// The conjugate of a sum, turned, has its size: all of an in-line or opposed
+	// engine.
+	mirrored := true
+	for i := range a {
+		mirrored = mirrored && (a[i]+b[i]-a[0]-b[0])%n == 0
+	}
+	if mirrored {
+		return true
+	}
 	terms := make([]rootTerm, 0, 2*len(w)*len(w))
 	for i := range w {
 		for j := range w {

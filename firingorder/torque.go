@@ -9,17 +9,17 @@ import (
 	"example.com/trialfit/units"
 )
 
-// TorqueOrder is an order of the torque harmonics counted in halves: 1 is order
-// 1/2, once per two turns; 2 is order 1, once per turn.
-type TorqueOrder int
+// HalfOrders is an order of the torque harmonics counted in halves: 1 is order
+// 1/2, once per two turns; 2 is order 1, once per turn; 6 is order 3.
+type HalfOrders int
 
 // String returns the order, "1.5".
-func (q TorqueOrder) String() string { return strconv.FormatFloat(float64(q)/2, 'g', -1, 64) }
+func (q HalfOrders) String() string { return strconv.FormatFloat(float64(q)/2, 'g', -1, 64) }
 
 // PhaseSum is the vector sum of the torque harmonics of one order over the
 // cylinders.
 type PhaseSum struct {
-	Order TorqueOrder
+	Order HalfOrders
 	// Size is the length of the sum, a true ratio to the vector of a cylinder
 	// with amplitude 1. Without a shape a sum of 0 is decided exactly.
 	Size float64
@@ -39,7 +39,7 @@ type PhaseSum struct {
 //
 //	sum = |sum a exp(i q f)|
 //
-// with q = order, f = FiringAngle (crank deg) of each cylinder, a = its amplitude.
+// with q = order/2, f = FiringAngle (crank deg) of each cylinder, a = its amplitude.
 // shape are these amplitudes, cylinder 1 first, true ratios, such as the shape of
 // a mode of torsional vibration at the throws; nil means 1 for all, a rigid
 // shaft, whose major orders then add up to n. A sum with a shape is good to 1e-13
@@ -57,7 +57,7 @@ type PhaseSum struct {
 // Rows: torque-i6-1-5-3-6-2-4-0.5, torque-i6-1-5-3-6-2-4-3.0,
 // torque-v8-1-8-4-3-6-5-7-2-1.0, torque-v8-1-8-4-3-6-5-7-2-4.0,
 // torque-i5-1-2-4-5-3-2.5, torque-i4-1-3-4-2-2.0.
-func (e *Engine) PhaseSum(order TorqueOrder, shape []float64) (PhaseSum, error) {
+func (e *Engine) PhaseSum(order HalfOrders, shape []float64) (PhaseSum, error) {
 	if err := e.check("engine", 1); err != nil {
 		return PhaseSum{}, err
 	}

@@ -60,7 +60,7 @@ func TestPhaseSumInTheTimeDomain(t *testing.T) {
 				return s
 			}
 			for h := 1; h <= 24; h++ {
-				p, err := e.PhaseSum(fo.TorqueOrder(h), a)
+				p, err := e.PhaseSum(fo.HalfOrders(h), a)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -90,7 +90,7 @@ func TestPhaseSumInTheTimeDomain(t *testing.T) {
 	// Only a 720/45 multiple brings the odd twin together.
 	e := engine(t, vee{fo.OnePin, false, 45, 0, fo.Alternating, fo.PassedFirst}.layout(t), "1-2")
 	for h := 1; h <= 32; h++ {
-		if p, err := e.PhaseSum(fo.TorqueOrder(h), nil); err != nil || p.Major != (h == 16 || h == 32) {
+		if p, err := e.PhaseSum(fo.HalfOrders(h), nil); err != nil || p.Major != (h == 16 || h == 32) {
 			t.Errorf("order %v: %v, %v", p.Order, p.Major, err)
 		}
 	}
@@ -108,7 +108,7 @@ func TestPhaseSumOfATwoStroke(t *testing.T) {
 		if major {
 			want = 3
 		}
-		if p, err := e.PhaseSum(fo.TorqueOrder(h), nil); err != nil || math.Abs(p.Size-want) > 1e-12 || p.Major != major {
+		if p, err := e.PhaseSum(fo.HalfOrders(h), nil); err != nil || math.Abs(p.Size-want) > 1e-12 || p.Major != major {
 			t.Errorf("order %v: %+v, %v", p.Order, p, err)
 		}
 	}
@@ -119,7 +119,7 @@ func TestPhaseSumOfATwoStroke(t *testing.T) {
 func TestPhaseSumRefuses(t *testing.T) {
 	e := engine(t, inline(t, fo.TwoParallel, false), "1-2")
 	for _, c := range []struct {
-		order fo.TorqueOrder
+		order fo.HalfOrders
 		shape []float64
 		field string
 		kind  error

@@ -13,7 +13,7 @@ import (
 func firingorderTorque(add adder) {
 	add("torque phase sums of an order", func(in *inputs) (Answer, error) {
 		return onEngine(in.row, func(_ *inputs, e *firingorder.Engine) (Answer, error) {
-			order := firingorder.TorqueOrder(math.Round(2 * in.float("harmonic")))
+			order := firingorder.HalfOrders(math.Round(2 * in.float("harmonic")))
 			c := e.Layout().Config()
 			shape := make([]float64, len(c.Cylinders))
 			for i, cy := range c.Cylinders {
