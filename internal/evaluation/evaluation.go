@@ -108,9 +108,13 @@ type Result struct {
 
 // All returns every case of every package.
 func All() []Case {
-	return slices.Concat(unitsCases(), firingCases(),
+	return slices.Concat(
+		unitsCases(),
+		firingCases(),
 		collect("firingorder", firingorderLayouts, firingorderBalance, firingorderWeights, firingorderTorque, firingorderPulses),
-		camtimingCases(), clearanceCases())
+		camtimingCases(),
+		clearanceCases(),
+	)
 }
 
 // index maps a quantity to its case; built once, read only.
