@@ -111,7 +111,7 @@ func All() []Case {
 	return slices.Concat(
 		unitsCases(),
 		firingCases(),
-		collect("firingorder", firingorderLayouts, firingorderBalance, firingorderWeights, firingorderTorque, firingorderPulses),
+		collect("firingorder", firingorderLayouts, firingorderBalance, firingorderWeights, firingorderTorque, firingorderPulses, firingorderShafts, firingorderLash),
 		camtimingCases(),
 		clearanceCases(),
 	)
