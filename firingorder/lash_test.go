@@ -298,6 +298,75 @@ func TestShortestPlanAtPermittedPositions(t *testing.T) {
 	}
 }
 
+// With whole cylinders the windows are the parts around firing TDC in which both
+// valves are closed.
+func TestWholeCylindersAgainstEveryCover(t *testing.T) {
+	rnd := rand.New(rand.NewPCG(21, 22))
+	made, refusals, open := 0, 0, 0
+	for range 250 {
+		c, f := setting(t, rnd)
+		if len(f) > 5 {
+			continue
+		}
+		if rnd.IntN(5) > 0 { // mostly windows that a cam could leave
+			w := func(from, to int) fo.Window {
+				return fo.Window{From: units.CrankAngle(from+5*rnd.IntN(30)) * oneDeg, To: units.CrankAngle(to-5*rnd.IntN(30)) * oneDeg}
+			}
+			c.Closed, c.Margin = []fo.ClosedValves{{Intake: w(200, -30), Exhaust: w(20, -200)}}, units.CrankAngle(rnd.IntN(7))*20*oneDeg
+		}
+		all := shutValves(c, f)
+		var both []shut
+		for i := range f {
+			back, ahead := rat(720, 1), rat(720, 1)
+			for _, s := range all[2*i : 2*i+2] {
+				d := wrap(new(big.Rat).Sub(f[i], s.from), 720)
+				if d.Cmp(back) < 0 {
+					back = d
+				}
+				if left := new(big.Rat).Sub(s.duration, d); left.Cmp(ahead) < 0 {
+					ahead = left
+				}
+			}
+			if ahead.Sign() >= 0 {
+				both = append(both, shut{i + 1, fo.ValveUnstated, wrap(new(big.Rat).Sub(f[i], back), 720), back.Add(back, ahead)})
+			}
+		}
+		p, err := c.ShortestPlan(fo.PlanRule{WholeCylinders: true})
+		want := 0
+		if len(both) == len(f) {
+			want = fewest(both, inDegrees(c.Margin), grid(both, inDegrees(c.Margin)))
+		} else {
+			open++
+		}
+		if want == 0 {
+			refusals++
+			if p.Positions != nil || !errors.Is(err, units.ErrImpossible) {
+				t.Fatalf("%v, %v", p, err)
+			}
+			continue
+		}
+		made++
+		if err != nil || len(p.Positions) != want {
+			t.Fatalf("%v margin %v: %d positions, want %d, %v", c.Closed, c.Margin, len(p.Positions), want, err)
+		}
+		soundPlan(t, c, p, all)
+		for _, at := range p.Positions {
+			for i := 0; i < len(at.Set); i += 2 {
+				if at.Set[i].Cylinder != at.Set[i+1].Cylinder {
+					t.Fatalf("one valve of a cylinder is set at %v: %v", at.At, at.Set)
+				}
+			}
+		}
+		more := inDegrees(p.Room + 1)
+		if n := fewest(both, more, grid(both, more)); n == want {
+			t.Fatalf("a plan of %d has more room than %v", want, p.Room)
+		}
+	}
+	if made < 20 || refusals-open < 5 || open < 20 {
+		t.Errorf("%d plans, %d refused, %d of them open at firing TDC", made, refusals, open)
+	}
+}
+
 // Positions, rooms and refusals of the fixed plans against the definition.
 func TestFixedPlansByDefinition(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(19, 20))
@@ -599,7 +668,7 @@ func FuzzShortestPlan(f *testing.F) {
 			Intake:  fo.Window{From: units.CrankAngle(a) * scale, To: units.CrankAngle(b) * scale},
 			Exhaust: fo.Window{From: units.CrankAngle(x) * scale, To: units.CrankAngle(y) * scale},
 		}}}
-		r := fo.PlanRule{Positions: fo.PlanPositions(positions % 4)}
+		r := fo.PlanRule{Positions: fo.PlanPositions(positions % 4), WholeCylinders: positions&64 != 0}
 		if r.Positions == fo.AtMarks {
 			r.Marks = []units.CrankAngle{units.CrankAngle(mark) * scale, 0}
 		}

@@ -43,6 +43,9 @@ type PlanRule struct {
 	// Marks, with AtMarks only, are the crank angles after TDC of cylinder 1
 	// at which a mark stands at the pointer. Each comes by twice in a cycle.
 	Marks []units.CrankAngle
+	// WholeCylinders sets both valves of a cylinder at one position, in the
+	// window around its firing TDC in which both are closed.
+	WholeCylinders bool
 }
 
 const maxMarks = 720
@@ -59,10 +62,12 @@ const maxMarks = 720
 // do not hold it are intervals of a line, for which taking the earliest end
 // that still has to be met, again and again, is known to be the fewest. Margins
 // up to the largest for which the count stays the same are found by bisection
-// on whole counts of 1e-9 degree.
+// on whole counts of 1e-9 degree. With WholeCylinders a cylinder has one window,
+// from the later of the two beginnings before its firing TDC to the earlier of the
+// two ends after it, and the same holds for these.
 //
 // Errors: those of AppendFree; units.ErrImpossible names a valve that is free at
-// no position; units.ErrMissing for AtMarks without marks, units.ErrConflict for
+// no position, or a cylinder whose valves are not both closed at its firing TDC; units.ErrMissing for AtMarks without marks, units.ErrConflict for
 // marks without AtMarks, units.ErrRange for an unknown choice, more than 720
 // marks or a mark beyond 720 crank degrees.
 //
@@ -70,7 +75,8 @@ const maxMarks = 720
 // positions.
 //
 // Rows: plan-i4-count, plan-i6-count, plan-v8-count, plan-i5-count, plan-v8-tdc,
-// plan-i6-long-count, plan-i6-marks, plan-i6-room, plan-v12-count.
+// plan-i6-long-count, plan-i6-marks, plan-i6-room, plan-v12-count,
+// adj-v8-four-stops, plan-i6-whole.
 func (c LashSetting) ShortestPlan(r PlanRule) (LashPlan, error) {
 	if err := c.check(); err != nil {
 		return LashPlan{}, err
@@ -80,6 +86,11 @@ func (c LashSetting) ShortestPlan(r PlanRule) (LashPlan, error) {
 		return LashPlan{}, err
 	}
 	all := c.arcs()
+	if r.WholeCylinders {
+		if all, err = c.common(all); err != nil {
+			return LashPlan{}, err
+		}
+	}
 	best, blocked := c.cover(all, c.Margin, allowed)
 	if best == nil {
 		return LashPlan{}, c.blocked(all[blocked], r)
@@ -102,13 +113,40 @@ func (c LashSetting) ShortestPlan(r PlanRule) (LashPlan, error) {
 	set := make([][]FreeValve, len(best))
 	for _, a := range all {
 		k, v := c.roomiest(a, best)
-		set[k] = append(set[k], v)
+		if v.Valve != ValveUnstated {
+			set[k] = append(set[k], v)
+			continue
+		}
+		for v := IntakeValve; v <= ExhaustValve; v++ {
+			f, _ := c.at(c.arc(a.valve.Cylinder, v), best[k])
+			set[k] = append(set[k], f)
+		}
 	}
 	var p LashPlan
 	for i, s := range best {
 		p.add(e.position(s, set[i]...))
 	}
 	return p, nil
+}
+
+// common returns for each cylinder the window around its firing TDC in which both
+// of its valves are closed; all has the intake and the exhaust valve in turn.
+func (c LashSetting) common(all []arc) ([]arc, error) {
+	e := c.Engine
+	var both []arc
+	for cy := range e.order {
+		fires := e.layout.spotOf(e.fire[cy])
+		back, ahead := int64(units.CrankCycle), int64(units.CrankCycle)
+		for _, a := range all[2*cy : 2*cy+2] {
+			d := fires.from(a.start, e.layout.turn).nano // the parts of a count are the same
+			back, ahead = min(back, d), min(ahead, a.length-d)
+		}
+		if ahead < 0 {
+			return nil, refuse("cylinder", strconv.Itoa(cy+1), "its valves are not both closed at its firing TDC", units.ErrImpossible)
+		}
+		both = append(both, arc{fires.plus(units.CrankAngle(-back)), back + ahead, FreeValve{Cylinder: cy + 1}})
+	}
+	return both, nil
 }
 
 // allowed returns the positions that the rule allows, in order; nil for any.
@@ -251,7 +289,11 @@ func (c LashSetting) blocked(a arc, r PlanRule) error {
 	if w >= 2*int64(c.Margin) {
 		reason = "it is free with the margin at no position of the rule: " + r.Positions.String()
 	}
-	return refuse(fmt.Sprintf("%s valve of cylinder %d", a.valve.Valve, a.valve.Cylinder), "", reason, units.ErrImpossible)
+	field := fmt.Sprintf("%s valve of cylinder %d", a.valve.Valve, a.valve.Cylinder)
+	if a.valve.Valve == ValveUnstated {
+		field = fmt.Sprintf("valves of cylinder %d", a.valve.Cylinder)
+	}
+	return refuse(field, "", reason, units.ErrImpossible)
 }
 
 func (e *Engine) position(p spot, set ...FreeValve) LashPosition {
@@ -431,7 +473,7 @@ type SumRule struct {
 // while the one that makes the sum 2 n + 1 with it is fully open. That is so only if
 //
 //	companions are c and n + 1 - c, for every cylinder, and
-//	valves v and 2 n + 1 - v are of one kind, as EIIE EIIE of a four
+//	valves v and 2 n + 1 - v are of one kind, as in EIIEEIIE of a four
 //
 // because then the counterpart stands 360 crank degrees from its own peak.
 // Otherwise it may be on its flank, and the rule is refused.
