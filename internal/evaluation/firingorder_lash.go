@@ -83,6 +83,27 @@ func firingorderLash(add adder) {
 		}
 		return Text(strings.Join(s, " ")), nil
 	}), "LashSetting.TwoPositions")
+	add("two-position row of a bank", on(func(in *inputs, c firingorder.LashSetting) (Answer, error) {
+		p, err := rowPosition(in, c)
+		if err != nil {
+			return Answer{}, err
+		}
+		l := c.Engine.Layout()
+		var s []string
+		for i, at := range l.Config().Cylinders {
+			if at.Bank != in.text("bank") {
+				continue
+			}
+			letters := []byte("--")
+			for _, f := range p.Set {
+				if f.Cylinder == i+1 {
+					letters[f.Valve-firingorder.IntakeValve] = "EA"[f.Valve-firingorder.IntakeValve]
+				}
+			}
+			s = append(s, string(letters))
+		}
+		return Text(strings.Join(s, " ")), nil
+	}), "LashSetting.TwoPositions")
 	plan := func(in *inputs, c firingorder.LashSetting) (firingorder.LashPlan, error) {
 		r := firingorder.PlanRule{Positions: map[string]firingorder.PlanPositions{"any": firingorder.AnyPosition, "tdc": firingorder.AtTDC, "marks": firingorder.AtMarks}[in.text("positions")]}
 		if in.has("marks") {
@@ -94,6 +115,7 @@ func firingorderLash(add adder) {
 				r.Marks = append(r.Marks, m)
 			}
 		}
+		r.WholeCylinders = in.has("whole")
 		p, err := c.ShortestPlan(r)
 		if err != nil {
 			return p, err
@@ -106,6 +128,20 @@ func firingorderLash(add adder) {
 			return refusal(err, kindOnly)
 		}
 		return Number(float64(len(p.Positions))), nil
+	}), "LashSetting.ShortestPlan")
+	add("cylinders set at each stop", on(func(in *inputs, c firingorder.LashSetting) (Answer, error) {
+		p, err := plan(in, c)
+		s := make([]string, len(p.Positions))
+		for i, at := range p.Positions {
+			var cylinders []string
+			for _, f := range at.Set {
+				if f.Valve == firingorder.IntakeValve {
+					cylinders = append(cylinders, strconv.Itoa(f.Cylinder))
+				}
+			}
+			s[i] = strings.Join(cylinders, ",")
+		}
+		return Text(strings.Join(s, " / ")), err
 	}), "LashSetting.ShortestPlan")
 	add("room of the shortest plan", on(func(in *inputs, c firingorder.LashSetting) (Answer, error) {
 		p, err := plan(in, c)
