@@ -192,8 +192,8 @@ func (s CrankSearch) cranks() (*cranks, error) {
 			k.many[i] /= 2
 		}
 	}
-	// A kind may stand first unless the crank as a whole, turned, gives it the
-	// place of one that does. The one that stands first comes first.
+	// A kind may stand first unless the throws as a whole, turned, are the same
+	// throws with it in the place of one that does.
 	seen := [][]string{}
 	for i := range k.kinds {
 		if k.free > 0 && k.many[i] == 0 {
@@ -208,21 +208,20 @@ func (s CrankSearch) cranks() (*cranks, error) {
 	return k, nil
 }
 
-// turned returns the throws with the first pin of a kind at 0, in order.
+// turned returns a kind and then all throws in order, with its first pin at 0.
 func (k *cranks) turned(kind int) []string {
-	var all []string
-	for i, t := range k.kinds {
-		many := k.many[i]
-		s := strconv.Itoa(many)
-		if i == k.middle {
-			s += "+"
-		}
-		for _, p := range t {
+	pins := func(i int) string {
+		s := ""
+		for _, p := range k.kinds[i] {
 			s += " " + strconv.FormatInt(k.layout.mod(p-k.kinds[kind][0]), 10)
 		}
-		all = append(all, s)
+		return s
 	}
-	slices.Sort(all)
+	all := []string{pins(kind)}
+	for i := range k.kinds {
+		all = append(all, fmt.Sprint(k.many[i], i == k.middle, pins(i)))
+	}
+	slices.Sort(all[1:])
 	return all
 }
 
