@@ -111,7 +111,7 @@ func All() []Case {
 	return slices.Concat(
 		unitsCases(),
 		firingCases(),
-		collect("firingorder", firingorderLayouts, firingorderBalance, firingorderWeights, firingorderTorque, firingorderPulses, firingorderShafts, firingorderLash),
+		collect("firingorder", firingorderLayouts, firingorderBalance, firingorderWeights, firingorderTorque, firingorderPulses, firingorderShafts, firingorderLash, firingorderEnumeration, firingorderIdentify),
 		camtimingCases(),
 		clearanceCases(),
 	)

@@ -238,31 +238,48 @@ func companionText(e *firingorder.Engine) (Answer, error) {
 }
 
 func firingLayout(in *inputs) (*firingorder.Layout, error) {
-	var c firingorder.Config
-	for w := range strings.FieldsSeq(in.text("banks")) {
-		name, a, _ := strings.Cut(w, ":")
-		p, q, _ := strings.Cut(a, "/")
+	return layoutOf(in, in.text("banks"), in.text("throws"), in.text("cylinders"))
+}
+
+// layoutOf reads banks as name:num/den of a turn, throws as degrees or as num/den
+// of a turn, and cylinders as number:bank/throw.
+func layoutOf(in *inputs, banks, throws, cylinders string) (*firingorder.Layout, error) {
+	if in.err != nil {
+		return nil, in.err
+	}
+	fraction := func(s string) (firingorder.Turn, error) {
+		p, q, ok := strings.Cut(s, "/")
+		if !ok {
+			q = "360"
+		}
 		num, err1 := strconv.ParseInt(p, 10, 64)
 		den, err2 := strconv.ParseInt(q, 10, 64)
-		t, err := firingorder.Fraction(num, den)
-		if err1 != nil || err2 != nil || err != nil {
+		if err := errors.Join(err1, err2); err != nil {
+			return firingorder.Turn{}, err
+		}
+		if !ok {
+			return firingorder.Degrees(num)
+		}
+		return firingorder.Fraction(num, den)
+	}
+	var c firingorder.Config
+	for w := range strings.FieldsSeq(banks) {
+		name, a, _ := strings.Cut(w, ":")
+		t, err := fraction(a)
+		if err != nil {
 			return nil, fmt.Errorf("bank %q is not name:num/den of a turn", w)
 		}
 		c.Banks = append(c.Banks, firingorder.Bank{Name: name, Axis: t})
 	}
-	for w := range strings.FieldsSeq(in.text("throws")) {
-		d, err := strconv.ParseInt(w, 10, 64)
-		if err != nil {
-			return nil, err
-		}
-		t, err := firingorder.Degrees(d)
+	for w := range strings.FieldsSeq(throws) {
+		t, err := fraction(w)
 		if err != nil {
 			return nil, err
 		}
 		c.Throws = append(c.Throws, t)
 	}
-	c.Cylinders = make([]firingorder.Cylinder, len(strings.Fields(in.text("cylinders"))))
-	for w := range strings.FieldsSeq(in.text("cylinders")) {
+	c.Cylinders = make([]firingorder.Cylinder, len(strings.Fields(cylinders)))
+	for w := range strings.FieldsSeq(cylinders) {
 		number, at, _ := strings.Cut(w, ":")
 		b, t, _ := strings.Cut(at, "/")
 		k, err1 := strconv.Atoi(number)
@@ -271,9 +288,6 @@ func firingLayout(in *inputs) (*firingorder.Layout, error) {
 			return nil, fmt.Errorf("cylinder %q is not number:bank/throw", w)
 		}
 		c.Cylinders[k-1] = firingorder.Cylinder{Bank: b, Throw: n}
-	}
-	if in.err != nil {
-		return nil, in.err
 	}
 	return firingorder.NewLayout(c)
 }
