@@ -47,8 +47,9 @@ type CrankCount struct {
 // Source: geometry; general encyclopedia for the in-line three, Denton, Automobile
 // Mechanical and Electrical Systems, p. 107, for the in-line four.
 //
-// Rows: inline3-cranks, inline4-sym-cranks, inline6-sym-cranks, v8-xplane-all6,
-// boxer6-cranks, v8-xplane-classes.
+// Rows: inline3-cranks, inline4-sym-orders, inline6-sym-orders,
+// v8-search-1-8-4-3-6-5-7-2-alternating-last,
+// v8-search-1-8-4-3-6-5-7-2-bankwise-first.
 func (s CrankSearch) All() (iter.Seq2[[]Turn, Order], error) {
 	k, err := s.cranks()
 	if err != nil {
@@ -72,10 +73,10 @@ func (s CrankSearch) All() (iter.Seq2[[]Turn, Order], error) {
 // the orders. The cranks are counted in closed form, with m_i throws of the i-th
 // kind among m
 //
-//	cranks = sum over the kinds that may stand first of (m - 1)! / (m_1! .. (m_i - 1)! .. )
+//	cranks = sum over the kinds i that may stand first of (m - 1)! / (m_1! .. (m_i - 1)! .. )
 //
-// (m/2 for m and m_i/2 for m_i if Symmetric), where the kinds that may stand first
-// differ by more than a turn of the whole crank. Without conditions on succession
+// (with m/2 and m_i/2, rounded down, if Symmetric); of kinds that change places when
+// the throws as a whole are turned one is enough. Without conditions on succession
 // and with the same banks on every throw all cranks have equally many orders;
 // otherwise every crank is counted by itself, see OrderSearch.Count, which takes
 // time for each. The counts are exact at any size.
@@ -84,8 +85,9 @@ func (s CrankSearch) All() (iter.Seq2[[]Turn, Order], error) {
 //
 // Source: combinatorics; published counts as in CrankSearch.All.
 //
-// Rows: inline5-crank-count, inline8-sym-count, inline10-sym-count,
-// v8-xplane-mirror-count, boxer6-crank-count.
+// Rows: inline3-total, inline4-sym-total, inline5-total, inline10-sym-total,
+// inline12-sym-total, v8-xplane-all6, boxer6-total, v6-90-loose-total,
+// inline8-no-neighbors-total.
 func (s CrankSearch) Count() (CrankCount, error) {
 	k, err := s.cranks()
 	if err != nil {

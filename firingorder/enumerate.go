@@ -59,7 +59,8 @@ type OrderSearch struct {
 // Engines (1917), for the eight of the V8 with a crank in one plane.
 //
 // Rows: boxer4-orders, boxer6-orders, v6-120-orders, radial14-alternating,
-// radial18-alternating, inline4-sym-orders.
+// radial18-alternating, v6-90-within-150, inline6-no-neighbors, w12-both,
+// inline6-apart, i4-cross-any-orders, inline5-two-stroke.
 func (s OrderSearch) All() (iter.Seq[Order], error) {
 	if err := s.check(); err != nil {
 		return nil, err
@@ -89,8 +90,8 @@ func (s OrderSearch) All() (iter.Seq[Order], error) {
 // Source: combinatorics of the two turns; published counts: Denton, p. 107 (two
 // for the in-line four), Page (eight for the V8).
 //
-// Rows: v8-flat-count, v8-xplane-count, inline4-count, boxer4-count,
-// radial14-count, radial4-count, w12-60-count, v8-adjacent-count.
+// Rows: v8-flat, v8-xplane-fixed, inline4-sym, boxer4, radial14, radial18, radial4,
+// w12-60, v8-adjacent-claim, inline7-any, v10-90-any, v12-alternating.
 func (s OrderSearch) Count() (uint64, error) {
 	if err := s.check(); err != nil {
 		return 0, err

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
@@ -110,7 +111,8 @@ type TDCGroups struct {
 // Source: expanded uncertainty with coverage factor 2, JCGM 100:2008, 6.2.1, and
 // the law of propagation, 5.1.2.
 //
-// Rows: shared-six, shared-v8, shared-unclear, shared-boxer, shared-five.
+// Rows: shared-six, shared-v8, shared-unclear, shared-chain, shared-boxer,
+// shared-five, shared-own-u, shared-edge, shared-edge-out, shared-between.
 func (c TDCComparison) Compare() (TDCGroups, error) {
 	if err := checkReadings(c.Readings, maxCylinders); err != nil {
 		return TDCGroups{}, err
@@ -218,6 +220,37 @@ type LayoutFit struct {
 	// layout that does not fit would fit: a misread angle or a wrong number.
 	// They are looked for where three readings remain.
 	Suspects []int
+	// Swapped are pairs of cylinders whose readings, exchanged, make a layout
+	// that does not fit do so: numbers mixed up in the notes.
+	Swapped [][2]int
+
+	layout   *Layout // for Working
+	readings []TDCReading
+}
+
+// Working shows the residuals and what they add up to.
+func (f LayoutFit) Working() units.Working {
+	if f.layout == nil {
+		return nil
+	}
+	src := units.Source{Text: "weighted least squares, NIST/SEMATECH e-Handbook of Statistical Methods", Provenance: units.VerifiedSecondary}
+	sign := "+"
+	if f.Sense == WheelBackward {
+		sign = "-"
+	}
+	w := units.Working{{Symbol: "zero", Formula: "reading at TDC of cylinder 1 with the smallest chi-square", Value: f.Zero.String(), Source: src}}
+	var terms []string
+	for i, r := range f.readings {
+		tdc := number(angleOf(f.layout.tdc[r.Cylinder-1], f.layout.turn))
+		w = append(w, units.Step{
+			Symbol: "r" + strconv.Itoa(r.Cylinder), Formula: "reading - (zero " + sign + " TDC), the shorter way round",
+			Numbers: fmt.Sprintf("%s - (%s %s %s)", number(r.Angle.Value), number(f.Zero.Value), sign, tdc), Value: f.Residuals[i].String(), Source: src,
+		})
+		terms = append(terms, fmt.Sprintf("(%s/%s)^2", number(f.Residuals[i]), number(r.Angle.U)))
+	}
+	return append(w,
+		units.Step{Symbol: "chi-square", Formula: "sum of (r/u)^2", Numbers: strings.Join(terms, " + "), Value: strconv.FormatFloat(f.ChiSquare, 'g', 6, 64), Source: src},
+		units.Step{Symbol: "P", Formula: "probability of a chi-square as large", Numbers: strconv.Itoa(f.Freedom) + " degrees of freedom", Value: strconv.FormatFloat(f.Probability, 'g', 6, 64), Source: src})
 }
 
 // NextTDC is a cylinder that was not read and what reading it would tell.
@@ -273,8 +306,9 @@ type Identified struct {
 // Source: weighted least squares and the chi-square test, NIST/SEMATECH e-Handbook
 // of Statistical Methods, 1.3.5.15 (critical values 1.3.6.7.4); JCGM 100:2008, 5.1.
 //
-// Rows: identify-six, identify-six-mirror, identify-v8, identify-chi-six,
-// identify-zero-six, identify-u-six, identify-next-six, identify-suspect-six.
+// Rows: identify-six, identify-six-mirror, identify-eight-three, identify-v8,
+// identify-chi-six, identify-p-six, identify-zero-five, identify-u-five,
+// identify-next-eight-two, identify-alike-eight-either, identify-suspect-suspect6.
 func (q Identification) Identify() (Identified, error) {
 	if len(q.Candidates) == 0 {
 		return Identified{}, refuse("Candidates", "", "want at least one layout", units.ErrMissing)
@@ -310,6 +344,14 @@ func (q Identification) Identify() (Identified, error) {
 			for k, r := range q.Readings {
 				if len(q.Readings) > 3 && l.fit(slices.Concat(q.Readings[:k], q.Readings[k+1:]), sense).Fits {
 					f.Suspects = append(f.Suspects, r.Cylinder)
+				}
+				for j := range k {
+					x := slices.Clone(q.Readings)
+					x[j].Angle, x[k].Angle = x[k].Angle, x[j].Angle
+					if len(x) > 2 && l.fit(x, sense).Fits {
+						a, b := x[j].Cylinder, r.Cylinder
+						f.Swapped = append(f.Swapped, [2]int{min(a, b), max(a, b)})
+					}
 				}
 			}
 			found.Rejected = append(found.Rejected, f)
@@ -370,6 +412,7 @@ func (l *Layout) fit(readings []TDCReading, sense WheelSense) LayoutFit {
 		}
 	}
 	f := LayoutFit{
+		layout: l, readings: slices.Clone(readings),
 		Sense: sense, Zero: units.WithU(zero, units.CrankAngle(math.Round(float64(sharp)/math.Sqrt(weights)))),
 		ChiSquare: best / float64(sharp) / float64(sharp), Freedom: m - 1, Probability: 1,
 	}

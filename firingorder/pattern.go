@@ -49,27 +49,33 @@ func compareSpots(a, b spot) int {
 	return cmp.Or(cmp.Compare(a.throw, b.throw), cmp.Compare(a.axis, b.axis), cmp.Compare(a.bank, b.bank), cmp.Compare(a.gap, b.gap))
 }
 
-// seats returns throw (counted over those in use), bank and axis by cylinder,
-// and the number of throws in use.
-func (l *Layout) seats() (throw, bank []int, axis []int64, throws int) {
+// seats are where the cylinders of a layout sit, by cylinder less 1.
+type seats struct {
+	throw, bank [maxCylinders]int // throws counted over those in use
+	axis        [maxCylinders]int64
+	throws      int // in use
+}
+
+func (l *Layout) seats() *seats {
+	s := &seats{}
 	var used []int
 	for _, c := range l.config.Cylinders {
 		used = append(used, c.Throw)
 	}
 	slices.Sort(used)
 	used = slices.Compact(used)
-	for _, c := range l.config.Cylinders {
-		t, _ := slices.BinarySearch(used, c.Throw)
-		b := slices.IndexFunc(l.config.Banks, func(b Bank) bool { return b.Name == c.Bank })
-		throw, bank, axis = append(throw, t), append(bank, b), append(axis, l.ticks(l.config.Banks[b].Axis))
+	s.throws = len(used)
+	for i, c := range l.config.Cylinders {
+		s.throw[i], _ = slices.BinarySearch(used, c.Throw)
+		s.bank[i] = slices.IndexFunc(l.config.Banks, func(b Bank) bool { return b.Name == c.Bank })
+		s.axis[i] = l.ticks(l.config.Banks[s.bank[i]].Axis)
 	}
-	return throw, bank, axis, len(used)
+	return s
 }
 
 // sequence writes the engine as spots from the k-th firing on.
-func (e *Engine) sequence(to []spot, k int, s Symmetry) []spot {
+func (e *Engine) sequence(to []spot, at *seats, k int, s Symmetry) []spot {
 	l, n := e.layout, len(e.order)
-	throw, bank, axis, throws := l.seats()
 	cycle := l.turn
 	if e.cycle == FourStroke {
 		cycle *= 2
@@ -89,15 +95,15 @@ func (e *Engine) sequence(to []spot, k int, s Symmetry) []spot {
 		if gap <= 0 {
 			gap += cycle
 		}
-		if seen[bank[c]] == 0 {
+		if seen[at.bank[c]] == 0 {
 			banks++
-			seen[bank[c]] = banks
+			seen[at.bank[c]] = banks
 		}
-		t := throw[c]
+		t := at.throw[c]
 		if s.OtherEnd {
-			t = throws - 1 - t
+			t = at.throws - 1 - t
 		}
-		to = append(to, spot{t, l.mod(sign * (axis[c] - axis[first])), seen[bank[c]], gap})
+		to = append(to, spot{t, l.mod(sign * (at.axis[c] - at.axis[first])), seen[at.bank[c]], gap})
 	}
 	return to
 }
@@ -138,17 +144,19 @@ func (s Symmetry) changes() []Symmetry {
 // Source: definition; four patterns of the two-plane V8 by enumeration in a
 // separate program.
 //
-// Rows: v8-xplane-classes, v8-class-1, v8-class-2, v8-class-3, v8-class-4.
+// Rows: v8-xplane-classes, v8-class-1, v8-class-2, v8-class-3, v8-class-4,
+// v8-patterns-00, i6-patterns-01, v12-patterns-11, w12-patterns.
 func (e *Engine) Pattern(s Symmetry) (Pattern, error) {
 	if err := e.check("cylinder", 1); err != nil {
 		return Pattern{}, err
 	}
+	at := e.layout.seats()
 	var best, other []spot
 	var p Pattern
 	start := 0
 	for _, change := range s.changes() {
 		for k := range e.order {
-			other = e.sequence(other, k, change)
+			other = e.sequence(other, at, k, change)
 			if best == nil || slices.CompareFunc(other, best, compareSpots) < 0 {
 				best, other = other, best
 				p.Change, start = change, k
@@ -187,11 +195,10 @@ func (e *Engine) Pattern(s Symmetry) (Pattern, error) {
 //
 // Errors: units.ErrMissing for an engine that NewEngine did not make.
 //
-// Source: definition; a trade list of V8 firing orders for orders that are one
-// spatial order in other numbers.
+// Source: definition; every map of the cylinders tried out in a separate program.
 //
 // Rows: renumber-v8-2-4, renumber-v8-2-5, renumber-v8-1-3, renumber-v8-1-2,
-// renumber-v6-60.
+// renumber-v8-1-2-end, renumber-v6-60, renumber-v6-60-mirror, renumber-i6-none.
 func (e *Engine) Renumber(other *Engine, s Symmetry) (Renumbering, error) {
 	if err := e.check("cylinder", 1); err != nil {
 		return Renumbering{}, err
@@ -205,14 +212,15 @@ func (e *Engine) Renumber(other *Engine, s Symmetry) (Renumbering, error) {
 	}
 	turn := func(x int64, e *Engine) Turn { return reduced(x, e.layout.turn) }
 	var a, b []spot
-	a = e.sequence(a, 0, Symmetry{})
+	a = e.sequence(a, e.layout.seats(), 0, Symmetry{})
+	at := other.layout.seats()
 	for _, change := range s.changes() {
 		step := 1
 		if change.Reversed {
 			step = n - 1
 		}
 		for k := range n {
-			b = other.sequence(b, k, change)
+			b = other.sequence(b, at, k, change)
 			if !slices.EqualFunc(a, b, func(x, y spot) bool {
 				return x.throw == y.throw && x.bank == y.bank && turn(x.axis, e) == turn(y.axis, other) && turn(x.gap, e) == turn(y.gap, other)
 			}) {
