@@ -5,6 +5,8 @@ import (
 	"math/big"
 	"math/rand/v2"
 	"slices"
+	"strconv"
+	"strings"
 	"testing"
 
 	fo "example.com/trialfit/firingorder"
@@ -126,11 +128,11 @@ func search(t *testing.T, rnd *rand.Rand, most int) (fo.OrderSearch, []string) {
 	return s, want
 }
 
-func list(t testing.TB, s fo.OrderSearch) []string {
-	t.Helper()
+func list(tb testing.TB, s fo.OrderSearch) []string {
+	tb.Helper()
 	all, err := s.All()
 	if err != nil {
-		t.Fatal(err)
+		tb.Fatal(err)
 	}
 	var got []string
 	for o := range all {
@@ -209,20 +211,20 @@ func TestOrdersMakeEngines(t *testing.T) {
 }
 
 // line is an in-line engine with pins at multiples of 1/den of a turn.
-func line(t testing.TB, den int64, pins ...int64) *fo.Layout {
-	t.Helper()
+func line(tb testing.TB, den int64, pins ...int64) *fo.Layout {
+	tb.Helper()
 	c := fo.Config{Banks: []fo.Bank{{Name: "A"}}}
 	for i, p := range pins {
 		f, err := fo.Fraction(p, den)
 		if err != nil {
-			t.Fatal(err)
+			tb.Fatal(err)
 		}
 		c.Throws = append(c.Throws, f)
 		c.Cylinders = append(c.Cylinders, fo.Cylinder{Bank: "A", Throw: i + 1})
 	}
 	l, err := fo.NewLayout(c)
 	if err != nil {
-		t.Fatal(err)
+		tb.Fatal(err)
 	}
 	return l
 }
@@ -236,12 +238,12 @@ func pinsUpTo(n int64) []int64 {
 }
 
 // symmetricLine is a mirror-symmetric in-line engine of an even number of cylinders.
-func symmetricLine(t testing.TB, n int64) *fo.Layout {
-	t.Helper()
+func symmetricLine(tb testing.TB, n int64) *fo.Layout {
+	tb.Helper()
 	half := pinsUpTo(n / 2)
 	back := slices.Clone(half)
 	slices.Reverse(back)
-	return line(t, n/2, append(half, back...)...)
+	return line(tb, n/2, append(half, back...)...)
 }
 
 // The largest counts, against closed forms: 2^(n-1) - n + 1 where all TDCs differ,
@@ -386,6 +388,27 @@ func TestOrderSearchRefuses(t *testing.T) {
 	}
 }
 
+// A count that would take years is refused; listing may begin all the same.
+func TestCrankCountTooLong(t *testing.T) {
+	s := fo.CrankSearch{Layout: line(t, 64, pinsUpTo(64)...), Filter: fo.OrderFilter{NoNeighbors: true}}
+	c, err := s.Count()
+	refused(t, "63! cranks", c.Cranks != nil || c.Orders != nil, err, "Filter", units.ErrRange)
+	s.Filter = fo.OrderFilter{}
+	all, err := s.All()
+	if err != nil {
+		t.Fatal(err)
+	}
+	listed := 0
+	for range all {
+		if listed++; listed == 1000 {
+			break
+		}
+	}
+	if listed != 1000 {
+		t.Errorf("%d orders", listed)
+	}
+}
+
 // A larger limit, fewer conditions: never fewer orders.
 func TestFiltersOnlyTakeAway(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(8, 9))
@@ -429,18 +452,19 @@ func brute(t *testing.T, s fo.CrankSearch) []string {
 			}
 		}
 		first := pins[0]
-		key := ""
+		var text []string
 		d := c
 		d.Throws = nil
 		for i := range pins {
 			pins[i] = wrap(new(big.Rat).Sub(pins[i], first), 1)
-			key += pins[i].String() + " "
+			text = append(text, pins[i].String())
 			f, err := fo.Fraction(pins[i].Num().Int64(), pins[i].Denom().Int64())
 			if err != nil {
 				t.Fatal(err)
 			}
 			d.Throws = append(d.Throws, f)
 		}
+		key := strings.Join(text, " ") + " "
 		if s.Symmetric {
 			for i := range p {
 				for j := range size {
@@ -463,7 +487,7 @@ func brute(t *testing.T, s fo.CrankSearch) []string {
 			found = append(found, key+o)
 		}
 	})
-	found = append(found, fmt.Sprint(len(seen)))
+	found = append(found, strconv.Itoa(len(seen)))
 	slices.Sort(found)
 	return found
 }
@@ -496,14 +520,15 @@ func TestCranksAgainstDefinition(t *testing.T) {
 		var got []string
 		cranks := map[string]bool{}
 		for pins, o := range all {
-			key := ""
+			var text []string
 			for _, p := range pins {
 				var a, b, c, d int64
 				if _, err := fmt.Sscanf(p.String()+" "+pins[0].String(), "%d/%d turn %d/%d turn", &a, &b, &c, &d); err != nil {
 					t.Fatal(err)
 				}
-				key += wrap(new(big.Rat).Sub(rat(a, b), rat(c, d)), 1).String() + " "
+				text = append(text, wrap(new(big.Rat).Sub(rat(a, b), rat(c, d)), 1).String())
 			}
+			key := strings.Join(text, " ") + " "
 			cranks[key] = true
 			got = append(got, key+o.String())
 		}

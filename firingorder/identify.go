@@ -308,7 +308,8 @@ type Identified struct {
 //
 // Rows: identify-six, identify-six-mirror, identify-eight-three, identify-v8,
 // identify-chi-six, identify-p-six, identify-zero-five, identify-u-five,
-// identify-next-eight-two, identify-alike-eight-either, identify-suspect-suspect6.
+// identify-next-eight-two, identify-alike-eight-either, identify-suspect-suspect6,
+// identify-swapped-six.
 func (q Identification) Identify() (Identified, error) {
 	if len(q.Candidates) == 0 {
 		return Identified{}, refuse("Candidates", "", "want at least one layout", units.ErrMissing)

@@ -110,6 +110,16 @@ func firingorderIdentify(add adder) {
 		}
 		return Text(strings.Trim(fmt.Sprint(found.Rejected[0].Suspects), "[]")), nil
 	}), "Identification.Identify")
+	add("readings whose exchange makes the best layout fit", identified(func(_ *inputs, found firingorder.Identified) (Answer, error) {
+		if len(found.Fits) > 0 {
+			return Text("none: a layout fits"), nil
+		}
+		var s []string
+		for _, p := range found.Rejected[0].Swapped {
+			s = append(s, fmt.Sprintf("%d<>%d", p[0], p[1]))
+		}
+		return sortedText(s), nil
+	}), "Identification.Identify")
 }
 
 // tdcReadings reads "1:12.5 2:131" in degrees, all with the uncertainty u.
