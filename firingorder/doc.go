@@ -9,6 +9,11 @@
 // Layout.EndView and Engine.Ring give the geometry of a drawing. Companion, Phase,
 // Naming, LinkRodTravel and Engine show their Working.
 //
+// OrderSearch and CrankSearch list and count the orders that a layout or its
+// cranks allow. Engine.Renumber and Engine.Pattern tell one engine under two
+// numberings. TDCComparison and Identification work back from the TDCs that were
+// read off a degree wheel to who shares TDC and to the layout.
+//
 // # Conventions
 //
 // Angles are positive in the direction of crank rotation, so no observer is

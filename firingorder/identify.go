@@ -336,20 +336,21 @@ func (q Identification) Identify() (Identified, error) {
 			if q.Sense != WheelUnstated && q.Sense != sense {
 				continue
 			}
-			f := l.fit(q.Readings, sense)
-			f.Candidate = i
+			expect := l.predictions(sense)
+			f := fit(q.Readings, expect)
+			f.Candidate, f.Sense, f.layout, f.readings = i, sense, l, slices.Clone(q.Readings)
 			if f.Fits {
 				found.Fits = append(found.Fits, f)
 				continue
 			}
 			for k, r := range q.Readings {
-				if len(q.Readings) > 3 && l.fit(slices.Concat(q.Readings[:k], q.Readings[k+1:]), sense).Fits {
+				if len(q.Readings) > 3 && fit(slices.Concat(q.Readings[:k], q.Readings[k+1:]), expect).Fits {
 					f.Suspects = append(f.Suspects, r.Cylinder)
 				}
 				for j := range k {
 					x := slices.Clone(q.Readings)
 					x[j].Angle, x[k].Angle = x[k].Angle, x[j].Angle
-					if len(x) > 2 && l.fit(x, sense).Fits {
+					if len(x) > 2 && fit(x, expect).Fits {
 						a, b := x[j].Cylinder, r.Cylinder
 						f.Swapped = append(f.Swapped, [2]int{min(a, b), max(a, b)})
 					}
@@ -374,10 +375,19 @@ func (l *Layout) prediction(cylinder int, sense WheelSense) Turn {
 	return reduced(t, l.turn)
 }
 
+// predictions are rounded to angles, by cylinder less 1.
+func (l *Layout) predictions(sense WheelSense) []units.CrankAngle {
+	p := make([]units.CrankAngle, len(l.tdc))
+	for c := range p {
+		p[c] = l.prediction(c+1, sense).Angle()
+	}
+	return p
+}
+
 // fit finds the zero that makes chi-square smallest. The readings less the
 // predictions lie on a circle; wherever the circle is cut between two of them
 // the best zero is their weighted mean, and the smallest of these is the one.
-func (l *Layout) fit(readings []TDCReading, sense WheelSense) LayoutFit {
+func fit(readings []TDCReading, expect []units.CrankAngle) LayoutFit {
 	m := len(readings)
 	type point struct {
 		at     units.CrankAngle
@@ -391,7 +401,7 @@ func (l *Layout) fit(readings []TDCReading, sense WheelSense) LayoutFit {
 	weights := 0.0
 	for i, r := range readings {
 		q := float64(sharp) / float64(r.Angle.U)
-		points[i] = point{apart(l.prediction(r.Cylinder, sense).Angle(), r.Angle.Value).WrapTurn(), q * q}
+		points[i] = point{(r.Angle.Value.WrapTurn() - expect[r.Cylinder-1]).WrapTurn(), q * q}
 		weights += points[i].weight
 	}
 	slices.SortFunc(points, func(a, b point) int { return cmp.Compare(a.at, b.at) })
@@ -413,8 +423,7 @@ func (l *Layout) fit(readings []TDCReading, sense WheelSense) LayoutFit {
 		}
 	}
 	f := LayoutFit{
-		layout: l, readings: slices.Clone(readings),
-		Sense: sense, Zero: units.WithU(zero, units.CrankAngle(math.Round(float64(sharp)/math.Sqrt(weights)))),
+		Zero:      units.WithU(zero, units.CrankAngle(math.Round(float64(sharp)/math.Sqrt(weights)))),
 		ChiSquare: best / float64(sharp) / float64(sharp), Freedom: m - 1, Probability: 1,
 	}
 	if f.Freedom > 0 {
@@ -422,7 +431,7 @@ func (l *Layout) fit(readings []TDCReading, sense WheelSense) LayoutFit {
 	}
 	f.Fits = f.Probability >= 0.05
 	for _, r := range readings {
-		f.Residuals = append(f.Residuals, apart(zero+l.prediction(r.Cylinder, sense).Angle(), r.Angle.Value))
+		f.Residuals = append(f.Residuals, apart(zero+expect[r.Cylinder-1], r.Angle.Value))
 	}
 	return f
 }
