@@ -58,8 +58,9 @@ func (s CrankSearch) All() (iter.Seq2[[]Turn, Order], error) {
 	if err != nil {
 		return nil, err
 	}
+	from := s.orders().walk() // now: what the search refers to may change before the walk
 	return func(yield func([]Turn, Order) bool) {
-		w := s.orders().walk()
+		w := from.clone()
 		v := k.visitor(w)
 		pins := slices.Clone(s.Layout.config.Throws)
 		v.each(func() bool {

@@ -65,8 +65,9 @@ func (s OrderSearch) All() (iter.Seq[Order], error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
+	from := s.walk() // now: what the search refers to may change before the walk
 	return func(yield func(Order) bool) {
-		w := s.walk()
+		w := from.clone()
 		w.prepare()
 		w.each(yield)
 	}, nil
@@ -197,6 +198,12 @@ func (s OrderSearch) walk() *walk {
 		}
 	}
 	return w
+}
+
+func (w *walk) clone() *walk {
+	c := *w
+	c.tdc = slices.Clone(w.tdc)
+	return &c
 }
 
 func (w *walk) keepApart(a, b int) { w.apart[a] |= 1 << (b - 1); w.follows = true }

@@ -162,7 +162,7 @@ func sameOrders(t *testing.T, s fo.OrderSearch, want []string) {
 func TestOrdersAgainstDefinition(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(3, 4))
 	none, some, many := 0, 0, 0
-	for range 1500 {
+	for range 700 {
 		s, want := search(t, rnd, 6)
 		sameOrders(t, s, want)
 		switch {
@@ -174,7 +174,7 @@ func TestOrdersAgainstDefinition(t *testing.T) {
 			many++
 		}
 	}
-	if min(none, some, many) < 100 {
+	if min(none, some, many) < 50 {
 		t.Errorf("the cases are lopsided: %d without, %d with one, %d with more orders", none, some, many)
 	}
 }
@@ -328,6 +328,22 @@ func TestOrdersIterator(t *testing.T) {
 				break
 			}
 		}
+	}
+	// What the search held may change after All without harm.
+	s.Filter.Apart = [][]int{{1, 6}}
+	apart, err := s.All()
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.Filter.Apart[0][0] = 99
+	n := 0
+	for range apart {
+		n++
+	}
+	// 6 and its companion 7 reach TDC a sixth of a turn after 1 and are next to
+	// fire: one of them follows 1, so that half of the 32 orders are left.
+	if n != 16 {
+		t.Errorf("%d orders with 1 and 6 apart", n)
 	}
 	i := 0
 	for a := range all {
@@ -495,7 +511,7 @@ func brute(t *testing.T, s fo.CrankSearch) []string {
 func TestCranksAgainstDefinition(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(10, 11))
 	symmetric, grouped, empty := 0, 0, 0
-	for range 800 {
+	for range 350 {
 		r := random(rnd)
 		for len(r.pins) > 6 {
 			r = random(rnd)
@@ -548,7 +564,7 @@ func TestCranksAgainstDefinition(t *testing.T) {
 			grouped++
 		}
 	}
-	if min(symmetric, grouped, empty) < 25 {
+	if min(symmetric, grouped, empty) < 10 {
 		t.Errorf("lopsided: %d symmetric, %d with pins together, %d without a crank", symmetric, grouped, empty)
 	}
 }

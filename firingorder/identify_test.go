@@ -40,7 +40,7 @@ func TestIdentifyExact(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(20, 21))
 	layouts := []*fo.Layout{inline(t, fo.EightSplit, false), inline(t, fo.EightTwoFours, false), inline(t, fo.EightSplit, true)}
 	all := []int{1, 2, 3, 4, 5, 6, 7, 8}
-	for range 200 {
+	for range 50 {
 		k, sense := rnd.IntN(3), fo.WheelForward+fo.WheelSense(rnd.IntN(2))
 		zero := units.CrankAngle(rnd.Int64N(int64(units.CrankTurn)))
 		found, err := fo.Identification{Candidates: layouts, Readings: readWheel(t, layouts[k], rnd, zero, sense, 0, all...), Sense: sense}.Identify()
@@ -65,7 +65,7 @@ func TestIdentifyExact(t *testing.T) {
 func TestIdentifyZeroAgainstGrid(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(22, 23))
 	l := inline(t, fo.FiveInLine, false)
-	for range 60 {
+	for range 30 {
 		var r []fo.TDCReading
 		for _, c := range rnd.Perm(5)[:1+rnd.IntN(5)] {
 			r = append(r, reading(c+1, 360*rnd.Float64(), 10+80*rnd.Float64()))
@@ -88,7 +88,7 @@ func TestIdentifyZeroAgainstGrid(t *testing.T) {
 			return s
 		}
 		best := math.Inf(1)
-		for z := 0.0; z < 360; z += 0.05 {
+		for z := 0.0; z < 360; z += 0.1 {
 			best = min(best, chi(z))
 		}
 		if f.ChiSquare > best+1e-9 || math.Abs(chi(f.Zero.Value.Degrees())-f.ChiSquare) > 1e-6 || f.ChiSquare < best-0.01 {
