@@ -145,7 +145,7 @@ type walk struct {
 	follows bool                    // whether succession or intervals matter
 	once    bool                    // whether the order by TDC can fire in several ways
 	first   bool                    // and passes
-	done    [2][maxCylinders]int    // by turn: cylinders so far
+	done    [2][maxCylinders]uint8  // by turn: cylinders so far
 	out     [maxCylinders]int
 }
 
@@ -203,6 +203,8 @@ func (s OrderSearch) walk() *walk {
 func (w *walk) clone() *walk {
 	c := *w
 	c.tdc = slices.Clone(w.tdc)
+	c.slots = make([]slot, 0, len(w.tdc))
+	c.nodes = make([]node, 0, 2*len(w.tdc)+2)
 	return &c
 }
 
@@ -459,8 +461,12 @@ func (w *walk) each(yield func(Order) bool) bool {
 func (w *walk) visit(k int32, i, n0, n1 int, yield func(Order) bool) bool {
 	if i == len(w.slots) {
 		// The cylinders so far are kept apart from what the caller may write to.
-		copy(w.out[:n0], w.done[0][:n0])
-		copy(w.out[n0:], w.done[1][:n1])
+		for j, c := range w.done[0][:n0] {
+			w.out[j] = int(c)
+		}
+		for j, c := range w.done[1][:n1] {
+			w.out[n0+j] = int(c)
+		}
 		return yield(w.out[: n0+n1 : n0+n1])
 	}
 	for c, to := range w.nodes[k].next {
@@ -470,11 +476,11 @@ func (w *walk) visit(k int32, i, n0, n1 int, yield func(Order) bool) bool {
 		a, b, _ := w.turns(w.slots[i], c)
 		m0, m1 := n0, n1
 		if a != 0 {
-			w.done[0][m0] = int(a)
+			w.done[0][m0] = a
 			m0++
 		}
 		if b != 0 {
-			w.done[1][m1] = int(b)
+			w.done[1][m1] = b
 			m1++
 		}
 		if !w.visit(to, i+1, m0, m1, yield) {
