@@ -183,7 +183,7 @@ func (s OrderSearch) walk() *walk {
 		for b := 1; b <= n; b++ {
 			cb := l.config.Cylinders[b-1]
 			if a != b && (f.AlternateBanks && ca.Bank == cb.Bank || f.AlternateThrows && ca.Throw == cb.Throw ||
-				f.NoNeighbors && l.neighbors(a, b)) {
+				f.NoNeighbors && l.neighbors(l.config.Cylinders[a-1], l.config.Cylinders[b-1])) {
 				w.keepApart(a, b)
 			}
 		}
@@ -209,18 +209,6 @@ func (w *walk) clone() *walk {
 }
 
 func (w *walk) keepApart(a, b int) { w.apart[a] |= 1 << (b - 1); w.follows = true }
-
-// neighbors reports whether no cylinder of their bank stands between two of one bank.
-func (l *Layout) neighbors(a, b int) bool {
-	ca, cb := l.config.Cylinders[a-1], l.config.Cylinders[b-1]
-	if ca.Bank != cb.Bank {
-		return false
-	}
-	lo, hi := min(ca.Throw, cb.Throw), max(ca.Throw, cb.Throw)
-	return !slices.ContainsFunc(l.config.Cylinders, func(c Cylinder) bool {
-		return c.Bank == ca.Bank && lo < c.Throw && c.Throw < hi
-	})
-}
 
 // prepare builds the graph for the TDCs of w.tdc; it uses its memory again.
 func (w *walk) prepare() {

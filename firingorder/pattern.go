@@ -37,15 +37,15 @@ type Pattern struct {
 	Key string
 }
 
-// spot is where a cylinder sits and when it fires, in the sequence of the order.
-type spot struct {
+// berth is where a cylinder sits and when it fires, in the sequence of the order.
+type berth struct {
 	throw int
 	axis  int64 // ticks from the first of the sequence
 	bank  int   // counted as they come
 	gap   int64 // ticks to the next firing
 }
 
-func compareSpots(a, b spot) int {
+func compareBerths(a, b berth) int {
 	return cmp.Or(cmp.Compare(a.throw, b.throw), cmp.Compare(a.axis, b.axis), cmp.Compare(a.bank, b.bank), cmp.Compare(a.gap, b.gap))
 }
 
@@ -74,7 +74,7 @@ func (l *Layout) seats() *seats {
 }
 
 // sequence writes the engine as spots from the k-th firing on.
-func (e *Engine) sequence(to []spot, at *seats, k int, s Symmetry) []spot {
+func (e *Engine) sequence(to []berth, at *seats, k int, s Symmetry) []berth {
 	l, n := e.layout, len(e.order)
 	cycle := l.turn
 	if e.cycle == FourStroke {
@@ -103,7 +103,7 @@ func (e *Engine) sequence(to []spot, at *seats, k int, s Symmetry) []spot {
 		if s.OtherEnd {
 			t = at.throws - 1 - t
 		}
-		to = append(to, spot{t, l.mod(sign * (at.axis[c] - at.axis[first])), seen[at.bank[c]], gap})
+		to = append(to, berth{t, l.mod(sign * (at.axis[c] - at.axis[first])), seen[at.bank[c]], gap})
 	}
 	return to
 }
@@ -151,13 +151,13 @@ func (e *Engine) Pattern(s Symmetry) (Pattern, error) {
 		return Pattern{}, err
 	}
 	at := e.layout.seats()
-	var best, other []spot
+	var best, other []berth
 	var p Pattern
 	start := 0
 	for _, change := range s.changes() {
 		for k := range e.order {
 			other = e.sequence(other, at, k, change)
-			if best == nil || slices.CompareFunc(other, best, compareSpots) < 0 {
+			if best == nil || slices.CompareFunc(other, best, compareBerths) < 0 {
 				best, other = other, best
 				p.Change, start = change, k
 			}
@@ -168,7 +168,7 @@ func (e *Engine) Pattern(s Symmetry) (Pattern, error) {
 	for i := range places {
 		places[i] = i
 	}
-	slices.SortFunc(places, func(a, b int) int { return compareSpots(best[a], best[b]) })
+	slices.SortFunc(places, func(a, b int) int { return compareBerths(best[a], best[b]) })
 	step := 1
 	if p.Change.Reversed {
 		step = n - 1
@@ -211,7 +211,7 @@ func (e *Engine) Renumber(other *Engine, s Symmetry) (Renumbering, error) {
 		return Renumbering{}, nil
 	}
 	turn := func(x int64, e *Engine) Turn { return reduced(x, e.layout.turn) }
-	var a, b []spot
+	var a, b []berth
 	a = e.sequence(a, e.layout.seats(), 0, Symmetry{})
 	at := other.layout.seats()
 	for _, change := range s.changes() {
@@ -221,7 +221,7 @@ func (e *Engine) Renumber(other *Engine, s Symmetry) (Renumbering, error) {
 		}
 		for k := range n {
 			b = other.sequence(b, at, k, change)
-			if !slices.EqualFunc(a, b, func(x, y spot) bool {
+			if !slices.EqualFunc(a, b, func(x, y berth) bool {
 				return x.throw == y.throw && x.bank == y.bank && turn(x.axis, e) == turn(y.axis, other) && turn(x.gap, e) == turn(y.gap, other)
 			}) {
 				continue

@@ -2,6 +2,7 @@ package firingorder
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -212,7 +213,7 @@ func (e *Engine) MainBearings(throwsPerBay int) (MainBearings, error) {
 			s.Main = 1 + max(j, k)
 			m.Shared++
 		}
-		s.Neighbor = a.Bank == b.Bank && e.layout.neighbors(a, b)
+		s.Neighbor = e.layout.neighbors(a, b)
 		if s.Neighbor {
 			m.Neighbors++
 		}
@@ -221,15 +222,13 @@ func (e *Engine) MainBearings(throwsPerBay int) (MainBearings, error) {
 	return m, nil
 }
 
-// neighbors reports whether no cylinder of their bank stands between two.
+// neighbors reports whether two cylinders are of one bank and none of it stands
+// between them.
 func (l *Layout) neighbors(a, b Cylinder) bool {
 	lo, hi := min(a.Throw, b.Throw), max(a.Throw, b.Throw)
-	for _, c := range l.config.Cylinders {
-		if c.Bank == a.Bank && lo < c.Throw && c.Throw < hi {
-			return false
-		}
-	}
-	return lo < hi
+	return a.Bank == b.Bank && lo < hi && !slices.ContainsFunc(l.config.Cylinders, func(c Cylinder) bool {
+		return c.Bank == a.Bank && lo < c.Throw && c.Throw < hi
+	})
 }
 
 // Working shows each succession and what it shares.
