@@ -366,7 +366,7 @@ func TestBadSurvey(t *testing.T) {
 	s := func(f func(*camtiming.SurveyInput)) func() (any, error) {
 		in := camtiming.SurveyInput{}
 		for i, c := range []string{"1", "2", "3", "4"} {
-			in.Stations = append(in.Stations, camtiming.Station{c, units.Length(i) * 100 * units.Millimeter, units.WithU(crank(4), crank(0.3))})
+			in.Stations = append(in.Stations, camtiming.Station{Cylinder: c, Position: units.Length(i) * 100 * units.Millimeter, Advance: units.WithU(crank(4), crank(0.3))})
 		}
 		f(&in)
 		return func() (any, error) { return camtiming.Survey(in) }
@@ -396,7 +396,7 @@ func TestBadSurvey(t *testing.T) {
 func TestBadDiagnosis(t *testing.T) {
 	k := equalPair.cam(t)
 	d := func(f func(*camtiming.DiagnosisInput)) func() (any, error) {
-		in := camtiming.DiagnosisInput{Cam: k, Observations: []camtiming.Observation{{"1", camtiming.SplitReading{Zero: sameHeight, Difference: units.WithU(11*units.Thou, units.Thou/2)}}}}
+		in := camtiming.DiagnosisInput{Cam: k, Observations: []camtiming.Observation{{Cylinder: "1", Reading: camtiming.SplitReading{Zero: sameHeight, Difference: units.WithU(11*units.Thou, units.Thou/2)}}}}
 		f(&in)
 		return func() (any, error) { return camtiming.Diagnose(in) }
 	}

@@ -7,7 +7,10 @@ import (
 	"slices"
 	"strconv"
 
-	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"example.com/trialfit/units"
@@ -31,6 +34,9 @@ const (
 	TwistOrGrinding                       // the cam is twisted or a lobe is ground wrong
 	AdvanceLeftOut                        // straight up: the advance of the card is not there
 	DeadCentersExchanged                  // the reading called overlap was taken at firing TDC and the zero at overlap
+	IndexOff                              // the cam stands off by an unknown amount that marks and parts do not show
+	Twisted                               // the advance changes in step along the shaft
+	causesEnd
 )
 
 // String names the cause.
@@ -62,12 +68,17 @@ func (c Cause) String() string {
 		return "straight up, card's advance missing"
 	case DeadCentersExchanged:
 		return "reading and zero exchanged"
+	case IndexOff:
+		return "index off by an unknown amount"
+	case Twisted:
+		return "cam twisted along its length"
 	default:
 		return "unknown cause"
 	}
 }
 
-// NextMeasurement says what to measure to confirm or clear the cause.
+// NextMeasurement says in words what confirms or clears the cause by itself;
+// Diagnosis.Next computes what tells several causes apart.
 func (c Cause) NextMeasurement() string {
 	switch c {
 	case AsGround:
@@ -96,6 +107,10 @@ func (c Cause) NextMeasurement() string {
 		return "measure the intake centerline by equal lift and check the gear's keyway and bushing"
 	case DeadCentersExchanged:
 		return "turn to the dead center that was called overlap and see a lifter move as the crank is rocked"
+	case IndexOff:
+		return "find top dead center again with a positive stop; look for a gear that slipped on its hub or an adjuster that moved"
+	case Twisted:
+		return "read every cylinder, then fit the advances to a line along the shaft"
 	default:
 		return ""
 	}
@@ -103,8 +118,13 @@ func (c Cause) NextMeasurement() string {
 
 // Observation is one height difference at top dead center of overlap.
 type Observation struct {
+	// Cylinder names it: readings of one name share what is wrong with that
+	// cylinder. Without a name each reading is of a cylinder of its own.
 	Cylinder string
 	Reading  SplitReading
+	// Position is where the middle of the two lobes lies along the camshaft
+	// from the drive end; needed where Suspects.Twist is given.
+	Position units.Optional[units.Length]
 }
 
 // NamedCam is another cam whose card may have been mistaken for this one's.
@@ -136,6 +156,13 @@ type Suspects struct {
 	// CylinderSpread is the standard deviation, from cylinder to cylinder,
 	// of a twisted or badly ground cam.
 	CylinderSpread units.CrankAngle
+	// IndexError is the standard deviation of an index error of unknown size:
+	// a gear that slipped on its hub, an adjuster that moved. Timing marks and
+	// offset parts do not show it.
+	IndexError units.CrankAngle
+	// Twist is the standard deviation of a twist in step along the shaft,
+	// from the drive end.
+	Twist units.Twist
 	// OtherCams are cams whose card this might be.
 	OtherCams []NamedCam
 }
@@ -155,13 +182,17 @@ type Candidate struct {
 	ChiSquare float64
 	Freedom   int
 	PValue    float64
-	// Weight is the candidate's share of the likelihood of all candidates
-	// not ruled out (a probability under equal priors).
-	Weight float64
+	// Prior is the probability before the readings, after what the record
+	// rules out.
+	Prior float64
+	// Likelihood is the marginal likelihood of the readings over the highest
+	// of all candidates not ruled out: 1 for that one (a ratio, free of the prior).
+	Likelihood float64
+	// Probability is that of the cause after the readings, given that one of
+	// the candidates is at work; 0 throughout where none explains them.
+	Probability float64
 	// RuledOut says what excludes the cause whatever the readings, or is empty.
 	RuledOut string
-	score    float64
-	cov      *mat.SymDense
 }
 
 // DiagnosisInput is a set of readings and what may be wrong.
@@ -169,55 +200,91 @@ type DiagnosisInput struct {
 	Cam          *Cam
 	Observations []Observation
 	Suspects     Suspects
+	// Prior says how probable each cause is before the readings. The zero
+	// value is EqualPrior.
+	Prior Prior
+	// Possible are the measurements that can be taken next, each with its
+	// uncertainty; Diagnosis.Next ranks them.
+	Possible []Measurement
 }
 
 // Diagnosis ranks the candidate causes.
 type Diagnosis struct {
-	// Candidates are sorted by how well they explain the readings, those
-	// ruled out last; those that cannot be told from the first follow it
-	// directly (see Alike).
+	// Candidates are sorted by probability, those ruled out last.
 	Candidates []Candidate
-	// Explained tells whether the first candidate's residuals are no larger
-	// than its uncertainty makes plausible (PValue at least 0.05).
+	// Explained tells whether any cause explains the readings: whether a
+	// candidate at least a hundredth as probable as the first leaves residuals
+	// no larger than its uncertainty makes plausible (PValue at least 0.05).
+	// Where it is false something is at work that was not suspected, the
+	// order of the candidates is that of the least bad, and no probability
+	// is given.
 	Explained bool
-	// Alike counts how many of the first candidates these readings cannot
-	// tell apart: they explain the readings, at least a hundredth as likely as
-	// the first, and their predictions differ from its by less than two
-	// standard uncertainties. At least 1.
+	// Alike counts the first candidates that the readings do not tell apart:
+	// each is at least a hundredth as probable as the first. At least 1, and 1
+	// where nothing is explained.
 	Alike int
-	// Next is what to measure next: the measurements of the candidates that
-	// cannot be told apart. Empty where nothing more is asked for.
-	Next []string
+	// Next are the possible measurements, by how well each tells the Alike
+	// candidates apart, best first. Empty where there is one, or none was
+	// given as possible.
+	Next []Discrimination
+	// PriorSource says where the prior came from.
+	PriorSource units.Source
 }
 
-// Diagnose ranks candidate causes by the residual each leaves against the
-// uncertainty. Each candidate predicts the reading of every observation from
-// the lobe curves; never is a reading compared with a fixed band. With
-// residuals r and covariance C (readings independent, top dead center common
-// to all, the shape of the lobes common to all, the candidate's own unknown
-// size added):
+// Diagnose ranks candidate causes by their probability after the readings
+// (Bayes' theorem). Each candidate predicts the reading of every observation from
+// the lobe curves; never is a reading compared with a fixed band. To first
+// order about its own advance every candidate is a linear model with normal
+// errors,
 //
-//	chi2 = r' C^-1 r          score = chi2 + ln det C
+//	r = read - predicted = s t z1 + s b z2 + h z3 + e,   z1, z2, z3 ~ N(0, 1)
 //
-// A candidate of unknown size (mis-set top dead center, unequal lifters,
-// twist or grinding) pays for its freedom through ln det C.
+// with s = slope of the difference per crank degree, t = SplitReading.TDC
+// (common to all readings), h = spread of lobes known by a card (common), e =
+// error of the reading, and b = the standard deviation of the candidate's own
+// unknown amount: TDCError, IndexError, or Twist times Position. Amounts that
+// differ from cylinder to cylinder (LifterHeights, CylinderSpread) add to the
+// variance of e. Integrating over z1, z2, z3 leaves again a normal distribution
+// with covariance C, so that the marginal likelihood is closed:
+//
+//	p(r) = (2 pi)^(-n/2) det(C)^(-1/2) exp(-chi2/2),   chi2 = r' C^-1 r
+//	Probability_k = Prior_k p_k(r) / sum over j of Prior_j p_j(r)
+//
+// det C is the Occam factor: a candidate that could have explained many other
+// readings pays for it by the width of its prior. A width is the caller's
+// statement; doubling one that is far wider than the readings halves that
+// cause's probability against the others.
+//
+// Probabilities mean something only if one of the candidates is at work. That is
+// tested by chi-square with as many degrees of freedom as readings (nothing is
+// fitted: every unknown amount is part of C): a true candidate has PValue
+// under 0.05 one time in twenty. If no candidate passes, Explained is false.
 //
 // What it cannot tell: an index error from an equal error of top dead
 // center, whatever the number of cylinders; which lobe of a pair is wrong.
+// Discrimination says how Next finds the measurement that can.
 //
 // Errors: no cam or no observations (ErrMissing), a reading without a stated
-// uncertainty over 0 (ErrMissing), suspects out of range. Proof that a lifter
-// is up is not required here, because a reading taken one turn off is one of
-// the candidates; proof rules that candidate out.
+// uncertainty over 0 (ErrMissing), suspects out of range, a twist without
+// positions (ErrMissing), a prior that is negative, not finite or missing for
+// a cause that is weighed. Proof that a lifter is up is not required here,
+// because a reading taken one turn off is one of the candidates; proof rules
+// that candidate out.
 //
-// Rows: tooth-36, tooth-40, tooth-42, diag-tooth-reading.
+// Source: MacKay, Information Theory, Inference, and Learning Algorithms
+// (2003), ch. 28 (evidence and Occam factor); a hundredth is the grade
+// "decisive" of Jeffreys, Theory of Probability, 3rd ed. (1961), App. B.
+//
+// Rows: tooth-36, tooth-40, tooth-42, diag-tooth-reading, diag-p-tdc,
+// diag-p-tdc-two, diag-p-tdc-prior, diag-p-index, diag-p-tooth, diag-p-twist,
+// diag-p-spread, diag-like-tdc, diag-chi2-tdc, diag-pv-tdc.
 func Diagnose(in DiagnosisInput) (Diagnosis, error) {
 	d, err := newDiagnoser(in)
 	if err != nil {
 		return Diagnosis{}, err
 	}
 	g := d.cam.spec.GroundAdvance
-	d.add(AsGround, "", 0, nil, 0, "")
+	d.add(model{Candidate: Candidate{Cause: AsGround}})
 	s := in.Suspects
 	for n := 1; s.Teeth > 0 && n <= s.MostTeeth; n++ {
 		tooth := ToothAngle(s.Teeth) * units.CrankAngle(n)
@@ -225,64 +292,75 @@ func Diagnose(in DiagnosisInput) (Diagnosis, error) {
 		if n == 1 {
 			word = " tooth "
 		}
-		d.add(ToothOff, strconv.Itoa(n)+word+"advanced ("+tooth.Text(2)+")", tooth, nil, 0, "")
-		d.add(ToothOff, strconv.Itoa(n)+word+"retarded ("+tooth.Text(2)+")", -tooth, nil, 0, "")
+		for _, k := range [...]Candidate{
+			{Detail: strconv.Itoa(n) + word + "advanced (" + tooth.Text(2) + ")", Shift: tooth},
+			{Detail: strconv.Itoa(n) + word + "retarded (" + tooth.Text(2) + ")", Shift: -tooth},
+		} {
+			k.Cause = ToothOff
+			d.add(model{Candidate: k, marks: k.Shift})
+		}
+	}
+	parts := func(c Cause, detail string, shift units.CrankAngle) {
+		d.add(model{Candidate: Candidate{Cause: c, Detail: detail, Shift: shift}, parts: shift})
 	}
 	for _, k := range s.Keyways {
-		d.add(WrongKeyway, "keyway of "+k.Text(1), k, nil, 0, "")
+		parts(WrongKeyway, "keyway of "+k.Text(1), k)
 	}
 	for _, b := range s.Bushings {
-		d.add(DowelOffset, b.Text(1)+" advancing", b, nil, 0, "")
-		d.add(DowelOffset, b.Text(1)+" retarding", -b, nil, 0, "")
+		parts(DowelOffset, b.Text(1)+" advancing", b)
+		parts(DowelOffset, b.Text(1)+" retarding", -b)
 	}
 	if g != 0 {
-		d.add(AdvanceReversed, "", -2*g, nil, 0, "")
-		d.add(AdvanceLeftOut, "", -g, nil, 0, "")
+		parts(AdvanceReversed, "", -2*g)
+		parts(AdvanceLeftOut, "", -g)
 	}
 	if s.TDCError > 0 {
-		d.add(TDCMisset, "", 0, nil, s.TDCError, "")
+		d.add(model{Candidate: Candidate{Cause: TDCMisset}, tdc: s.TDCError.Degrees()})
+	}
+	if s.IndexError > 0 {
+		d.add(model{Candidate: Candidate{Cause: IndexOff}, index: s.IndexError.Degrees()})
+	}
+	if s.Twist > 0 {
+		why := ""
+		if len(in.Observations) < 2 {
+			why = "one cylinder alone cannot show it"
+		}
+		d.add(model{Candidate: Candidate{Cause: Twisted, RuledOut: why}, twist: s.Twist.CrankDegreesPerMeter()})
 	}
 	if s.Slack > 0 {
-		// Coming backward the cam is still ahead by the slack when the crank
-		// reaches the mark: it reads advanced.
-		why := ""
-		if d.all(func(o *Observation) bool { return o.Reading.Approach == ApproachNormal }) {
-			why = "every reading was approached in normal rotation"
-		}
-		c := Candidate{Cause: SlackOnWrongSide, Detail: s.Slack.Text(1), Shift: s.Slack, RuledOut: why}
-		right := d.predict(d.cam, g.Degrees())
-		wrong := d.predict(d.cam, min((g+s.Slack).Degrees(), 2*d.cam.half))
-		d.weigh(&c, func(i int) prediction {
-			if in.Observations[i].Reading.Approach == ApproachNormal {
-				return right
-			}
-			return wrong
-		}, 0, nil)
+		d.addSlack(s.Slack)
 	}
 	if s.LifterHeights > 0 {
 		why := ""
 		if d.all(func(o *Observation) bool { return o.Reading.Zero.Given }) {
 			why = "the readings at firing TDC were taken off"
 		}
-		d.addSpread(LifterMismatch, func(i int, _ float64) float64 {
-			if in.Observations[i].Reading.Zero.Given {
-				return 0
-			}
-			return s.LifterHeights.Meters()
-		}, why)
+		d.add(model{Candidate: Candidate{Cause: LifterMismatch, RuledOut: why}, heights: s.LifterHeights.Meters()})
 	}
 	if s.CylinderSpread > 0 {
 		why := ""
 		if len(in.Observations) < 2 {
 			why = "one cylinder alone cannot show it"
 		}
-		d.addSpread(TwistOrGrinding, func(_ int, slope float64) float64 { return slope * s.CylinderSpread.Degrees() }, why)
+		d.add(model{Candidate: Candidate{Cause: TwistOrGrinding, RuledOut: why}, spread: s.CylinderSpread.Degrees()})
 	}
 	d.addWrongTurn()
 	for _, o := range s.OtherCams {
-		d.add(OtherCam, o.Name, 0, o.Cam, 0, "")
+		d.add(model{Candidate: Candidate{Cause: OtherCam, Detail: o.Name}, cam: o.Cam})
 	}
-	return d.rank(), nil
+	if d.digits {
+		return Diagnosis{}, fail("Observations", "", units.ErrRange, "want uncertainties of readings and of what is common to them less unlike in size")
+	}
+	source, err := d.setPriors(in.Prior)
+	if err != nil {
+		return Diagnosis{}, err
+	}
+	out := d.rank()
+	out.PriorSource = source
+	if out.Next, err = d.discriminate(in.Possible, out.Alike); err != nil {
+		return Diagnosis{}, err
+	}
+	return out, nil
 }
 
 // ToothAngle returns how far one tooth of the cam sprocket moves the cam
@@ -300,12 +378,15 @@ func ToothAngle(teeth int) units.CrankAngle {
 
 // diagnoser holds what every candidate shares.
 type diagnoser struct {
-	cam        *Cam
-	obs        []Observation
-	net        []units.Measured[units.Length]
-	proved     []bool // a lifter was shown to be up
-	candidates []Candidate
+	cam    *Cam
+	obs    []Observation
+	net    []units.Measured[units.Length]
+	proved []bool // a lifter was shown to be up
+	models []*model
+	digits bool // a covariance has lost its digits
 }
+
+const mostObservations = 256
 
 func newDiagnoser(in DiagnosisInput) (*diagnoser, error) {
 	if in.Cam == nil || in.Cam.intake == nil {
@@ -313,6 +394,9 @@ func newDiagnoser(in DiagnosisInput) (*diagnoser, error) {
 	}
 	if len(in.Observations) == 0 {
 		return nil, fail("Observations", "", units.ErrMissing, "want at least one reading")
+	}
+	if len(in.Observations) > mostObservations {
+		return nil, fail("Observations", strconv.Itoa(len(in.Observations)), units.ErrRange, "want at most 256 readings")
 	}
 	s := in.Suspects
 	switch {
@@ -328,6 +412,12 @@ func newDiagnoser(in DiagnosisInput) (*diagnoser, error) {
 		return nil, fail("Suspects.LifterHeights", s.LifterHeights.String(), units.ErrRange, "want 0 to 1 m")
 	case s.CylinderSpread < 0 || s.CylinderSpread > 90*units.CrankDegree:
 		return nil, fail("Suspects.CylinderSpread", s.CylinderSpread.String(), units.ErrRange, "want 0 to 90 crank degrees")
+	}
+	if s.IndexError < 0 || s.IndexError > 90*units.CrankDegree {
+		return nil, fail("Suspects.IndexError", s.IndexError.String(), units.ErrRange, "want 0 to 90 crank degrees")
+	}
+	if !(s.Twist >= 0 && s.Twist.CrankDegreesPerMeter() <= 1000) {
+		return nil, fail("Suspects.Twist", s.Twist.String(), units.ErrRange, "want 0 to 1000 crank degrees per meter")
 	}
 	if len(s.Keyways) > 64 || len(s.Bushings) > 64 || len(s.OtherCams) > 64 {
 		return nil, fail("Suspects", "", units.ErrRange, "want at most 64 keyways, 64 bushings and 64 other cams")
@@ -361,6 +451,12 @@ func newDiagnoser(in DiagnosisInput) (*diagnoser, error) {
 		if net.U < units.Nanometer { // the covariance would lose its digits
 			return nil, fail("Observations["+strconv.Itoa(i)+"].Difference.U", net.U.String(), units.ErrRange, "want a standard uncertainty of 1 nm or more")
 		}
+		if s.Twist > 0 && !o.Position.Given {
+			return nil, fail("Observations["+strconv.Itoa(i)+"].Position", "", units.ErrMissing, "want where the lobes sit along the shaft: a twist is suspected")
+		}
+		if o.Position.Given && !within(o.Position.Value, 10*units.Meter) {
+			return nil, fail("Observations["+strconv.Itoa(i)+"].Position", o.Position.Value.String(), units.ErrRange, "want a position within 10 m of the drive end")
+		}
 		d.net = append(d.net, net)
 		d.proved = append(d.proved, o.Reading.Proof.Kind != NoProof)
 	}
@@ -376,22 +472,22 @@ func (d *diagnoser) all(f func(*Observation) bool) bool {
 	return true
 }
 
-// add weighs a cause that shifts every cylinder alike; own is a standard
-// deviation of that shift, another cam replaces the card's.
-func (d *diagnoser) add(cause Cause, detail string, shift units.CrankAngle, other *Cam, own units.CrankAngle, ruledOut string) {
-	cam := d.cam
-	if other != nil {
-		cam = other
-	}
-	adv := (cam.spec.GroundAdvance + shift).Degrees()
-	limit := 2 * cam.half
-	if math.Abs(adv) > limit {
-		ruledOut = "the cam would stand more than its lobe separation away"
-		adv = math.Copysign(limit, adv)
-	}
-	p := d.predict(cam, adv)
-	c := Candidate{Cause: cause, Detail: detail, Shift: shift, RuledOut: ruledOut}
-	d.weigh(&c, func(int) prediction { return p }, own.Degrees(), nil)
+// model is a candidate as a linear model with normal errors. Of the standard
+// deviations of its own unknown amount at most one is over 0.
+type model struct {
+	Candidate
+	cam          *Cam              // whose lobes turn; the card's if nil
+	advance      float64           // as installed, crank degrees
+	tdc, index   float64           // crank degrees, common to all
+	twist        float64           // crank degrees per meter
+	spread       float64           // crank degrees, each cylinder by itself
+	heights      float64           // meters, where no zero was taken
+	marks, parts units.CrankAngle  // what a look at marks and at parts would show
+	at           []prediction      // of each observation
+	own          []float64         // shift of each reading by one standard deviation of the own amount, meters
+	log, post    float64           // logarithms of likelihood and probability, each but for a constant
+	factor       blas64.Triangular // Cholesky factor of the covariance C of the readings
+	solved       []float64         // C^-1 residuals
 }
 
 // prediction is what a cause makes of one reading, in meters and crank degrees:
@@ -403,11 +499,45 @@ func (d *diagnoser) predict(cam *Cam, adv float64) prediction {
 	return prediction{diff, slope, cam.shapeSpread(adv)}
 }
 
-// addSpread weighs a cause that makes single cylinders differ.
-func (d *diagnoser) addSpread(cause Cause, sd func(i int, slope float64) float64, ruledOut string) {
-	p := d.predict(d.cam, d.cam.spec.GroundAdvance.Degrees())
-	c := Candidate{Cause: cause, RuledOut: ruledOut}
-	d.weigh(&c, func(int) prediction { return p }, 0, sd)
+// sameCylinder reports whether two readings are of one cylinder; without a name
+// each is of its own.
+func (d *diagnoser) sameCylinder(i, j int) bool {
+	return i == j || d.obs[i].Cylinder != "" && d.obs[i].Cylinder == d.obs[j].Cylinder
+}
+
+// add weighs a cause by which every reading comes from the same advance.
+func (d *diagnoser) add(m model) {
+	if m.cam == nil {
+		m.cam = d.cam
+	}
+	m.advance = (m.cam.spec.GroundAdvance + m.Shift).Degrees()
+	if limit := 2 * m.cam.half; math.Abs(m.advance) > limit {
+		m.RuledOut = "the cam would stand more than its lobe separation away"
+		m.advance = math.Copysign(limit, m.advance)
+	}
+	p := d.predict(m.cam, m.advance)
+	d.weigh(m, func(int) prediction { return p })
+}
+
+// addSlack weighs a crank that came to the mark backward: the cam is then still
+// ahead by the slack and reads advanced.
+func (d *diagnoser) addSlack(slack units.CrankAngle) {
+	g := d.cam.spec.GroundAdvance
+	why := ""
+	if d.all(func(o *Observation) bool { return o.Reading.Approach == ApproachNormal }) {
+		why = "every reading was approached in normal rotation"
+	}
+	right := d.predict(d.cam, g.Degrees())
+	wrong := d.predict(d.cam, min((g+slack).Degrees(), 2*d.cam.half))
+	d.weigh(model{
+		Candidate: Candidate{Cause: SlackOnWrongSide, Detail: slack.Text(1), Shift: slack, RuledOut: why},
+		cam:       d.cam, advance: g.Degrees(),
+	}, func(i int) prediction {
+		if d.obs[i].Reading.Approach == ApproachNormal {
+			return right
+		}
+		return wrong
+	})
 }
 
 // addWrongTurn weighs two mistakes about which top dead center was which, for
@@ -415,135 +545,142 @@ func (d *diagnoser) addSpread(cause Cause, sd func(i int, slope float64) float64
 // where every cam reads level; and reading and zero exchanged, which turns the
 // sign.
 func (d *diagnoser) addWrongTurn() {
-	right := d.predict(d.cam, d.cam.spec.GroundAdvance.Degrees())
-	level := prediction{diff: d.cam.AtCrank(d.cam.spec.GroundAdvance, units.CrankTurn).Difference.Meters()}
+	g := d.cam.spec.GroundAdvance
+	right := d.predict(d.cam, g.Degrees())
+	level := prediction{diff: d.cam.AtCrank(g, units.CrankTurn).Difference.Meters()}
 	turned := prediction{-right.diff, -right.slope, -right.shape}
-	turn, exchange := Candidate{Cause: WrongTurn}, Candidate{Cause: DeadCentersExchanged}
+	turn := model{Candidate: Candidate{Cause: WrongTurn}, cam: d.cam, advance: g.Degrees()}
+	exchange := model{Candidate: Candidate{Cause: DeadCentersExchanged}, cam: d.cam, advance: g.Degrees()}
 	if !slices.Contains(d.proved, false) {
 		turn.RuledOut = "a lifter was shown to be off its base circle"
 		exchange.RuledOut = turn.RuledOut
 	} else if d.all(func(o *Observation) bool { return !o.Reading.Zero.Given || o.Reading.Proof.Kind != NoProof }) {
 		exchange.RuledOut = "no reading without proof has one at firing TDC to be exchanged with"
 	}
-	d.weigh(&turn, func(i int) prediction {
+	d.weigh(turn, func(i int) prediction {
 		if d.proved[i] {
 			return right
 		}
 		return level
-	}, 0, nil)
-	d.weigh(&exchange, func(i int) prediction {
+	})
+	d.weigh(exchange, func(i int) prediction {
 		if d.proved[i] || !d.obs[i].Reading.Zero.Given {
 			return right
 		}
 		return turned
-	}, 0, nil)
+	})
 }
 
-// weigh fills in predictions, chi-square and score.
-func (d *diagnoser) weigh(c *Candidate, predict func(int) prediction, own float64, sd func(int, float64) float64) {
+// weigh fills in predictions, chi-square and likelihood.
+func (d *diagnoser) weigh(m model, predict func(int) prediction) {
 	n := len(d.obs)
-	cov := mat.NewSymDense(n, nil)
-	r := mat.NewVecDense(n, nil)
+	figures := make([]float64, n*n+2*n)
+	m.own, m.solved = figures[:n:n], figures[n:2*n:2*n]
+	cov := blas64.Symmetric{Uplo: blas.Upper, N: n, Stride: n, Data: figures[2*n:]}
+	lengths := make([]units.Length, 2*n)
+	m.Predicted, m.Residual = lengths[:n:n], lengths[n:]
+	m.at = make([]prediction, n)
 	for i := range n {
-		p, ui := predict(i), d.net[i].U.Meters()
+		p := predict(i)
+		m.at[i] = p
+		m.own[i] = p.slope * (m.tdc + m.index + m.twist*d.obs[i].Position.Value.Meters())
+		res := d.net[i].Value.Meters() - p.diff
+		m.solved[i] = res
+		m.Predicted[i], m.Residual[i] = length(p.diff), length(res)
+	}
+	variance := 0.0
+	for i := range n {
 		for j := i; j < n; j++ {
-			// Common to all: top dead center, shape, the cause's own size.
-			q := predict(j)
+			// Common to all: top dead center, the cause's own amount, shape.
 			tdc := d.obs[i].Reading.TDC.Degrees() * d.obs[j].Reading.TDC.Degrees()
-			v := p.slope*q.slope*(tdc+own*own) + p.shape*q.shape
+			v := m.at[i].slope*m.at[j].slope*tdc + m.own[i]*m.own[j] + m.at[i].shape*m.at[j].shape
 			if i == j {
-				v += ui * ui
-				if sd != nil {
-					x := sd(i, p.slope)
-					v += x * x
+				u := d.net[i].U.Meters()
+				v += u * u
+			}
+			if d.sameCylinder(i, j) {
+				v += m.at[i].slope * m.at[j].slope * m.spread * m.spread
+				if !d.obs[i].Reading.Zero.Given && !d.obs[j].Reading.Zero.Given {
+					v += m.heights * m.heights
 				}
 			}
-			cov.SetSym(i, j, v)
+			cov.Data[i*n+j] = v
 		}
-		res := d.net[i].Value.Meters() - p.diff
-		r.SetVec(i, res)
-		c.Predicted = append(c.Predicted, length(p.diff))
-		c.Residual = append(c.Residual, length(res))
+		variance = max(variance, cov.Data[i*n+i])
 	}
-	c.cov, c.Freedom = cov, n
-	c.ChiSquare, c.score = quadraticForm(cov, r)
-	c.PValue = distuv.ChiSquared{K: float64(n)}.Survival(c.ChiSquare)
-	d.candidates = append(d.candidates, *c)
+	m.Freedom = n
+	factor, ok := lapack64.Potrf(cov)
+	if !ok {
+		d.digits = true
+		return
+	}
+	m.factor = factor
+	logDet := 0.0
+	for i := range n {
+		pivot := factor.Data[i*n+i]
+		d.digits = d.digits || pivot*pivot < 1e-14*variance
+		logDet += 2 * math.Log(pivot)
+	}
+	res := slices.Clone(m.solved)
+	m.solve(m.solved)
+	m.ChiSquare = floats.Dot(res, m.solved)
+	m.log = -(m.ChiSquare + logDet) / 2
+	m.PValue = distuv.ChiSquared{K: float64(n)}.Survival(m.ChiSquare)
+	d.models = append(d.models, &m)
 }
 
-// quadraticForm returns r' C^-1 r and that plus ln det C.
-func quadraticForm(cov *mat.SymDense, r *mat.VecDense) (chi2, score float64) {
-	var ch mat.Cholesky
-	if !ch.Factorize(cov) {
-		return math.Inf(1), math.Inf(1)
-	}
-	var x mat.VecDense
-	if ch.SolveVecTo(&x, r) != nil {
-		return math.Inf(1), math.Inf(1)
-	}
-	chi2 = mat.Dot(r, &x)
-	return chi2, chi2 + ch.LogDet()
+// solve overwrites x with C^-1 x.
+func (m *model) solve(x []float64) {
+	lapack64.Potrs(m.factor, blas64.General{Rows: len(x), Cols: 1, Stride: 1, Data: x})
 }
 
+// decisive is the ratio of probabilities under which a cause is no longer
+// entertained.
+const decisive = 0.01
+
+// rank sorts the models by probability and takes out the candidates.
 func (d *diagnoser) rank() Diagnosis {
-	c := d.candidates
-	slices.SortStableFunc(c, func(a, b Candidate) int {
+	best, top := math.Inf(-1), math.Inf(-1)
+	for _, m := range d.models {
+		m.post = math.Inf(-1)
+		if m.RuledOut == "" {
+			m.post = math.Log(m.Prior) + m.log
+			best, top = max(best, m.log), max(top, m.post)
+		}
+	}
+	slices.SortStableFunc(d.models, func(a, b *model) int {
 		if (a.RuledOut == "") != (b.RuledOut == "") {
 			if a.RuledOut == "" {
 				return -1
 			}
 			return 1
 		}
-		return cmp.Compare(a.score, b.score)
+		return cmp.Compare(b.post, a.post)
 	})
-	best := c[0].score
+	out := Diagnosis{Candidates: make([]Candidate, len(d.models))}
 	var sum float64
-	for i := range c {
-		if c[i].RuledOut == "" {
-			c[i].Weight = math.Exp(-(c[i].score - best) / 2)
-			sum += c[i].Weight
+	for _, m := range d.models {
+		if m.RuledOut == "" {
+			m.Likelihood = math.Exp(m.log - best)
+			m.Probability = math.Exp(m.post - top)
+			sum += m.Probability
 		}
-	}
-	for i := range c {
-		c[i].Weight /= sum
-	}
-	out := Diagnosis{Candidates: c, Explained: c[0].PValue >= 0.05, Alike: 1}
-	// Those that cannot be told from the first follow it.
-	for i := 1; i < len(c) && c[i].RuledOut == ""; i++ {
-		if c[i].PValue >= 0.05 && c[i].Weight >= 0.01*c[0].Weight && alike(&c[0], &c[i]) {
-			k := c[i]
-			copy(c[out.Alike+1:i+1], c[out.Alike:i])
-			c[out.Alike] = k
+		if m.Probability >= decisive {
 			out.Alike++
+			out.Explained = out.Explained || m.PValue >= 0.05
 		}
 	}
-	for i := range c[:out.Alike] {
-		next := c[i].Cause.NextMeasurement()
-		if c[i].Cause == AsGround && len(d.obs) > 1 {
-			continue // it asks for another cylinder, and others were read
+	for i, m := range d.models {
+		m.Probability /= sum
+		if !out.Explained {
+			m.Probability = 0
 		}
-		if !slices.Contains(out.Next, next) {
-			out.Next = append(out.Next, next)
-		}
+		out.Candidates[i] = m.Candidate
+	}
+	if !out.Explained {
+		out.Alike = 1
 	}
 	return out
-}
-
-// alike reports whether two candidates predict readings that differ by less
-// than two standard uncertainties.
-func alike(a, b *Candidate) bool {
-	n := a.Freedom
-	diff := mat.NewVecDense(n, nil)
-	sum := mat.NewSymDense(n, nil)
-	sum.CopySym(a.cov)
-	if b.cov.At(0, 0) > sum.At(0, 0) {
-		sum.CopySym(b.cov)
-	}
-	for i := range n {
-		diff.SetVec(i, (a.Predicted[i] - b.Predicted[i]).Meters())
-	}
-	chi2, _ := quadraticForm(sum, diff)
-	return chi2 < 4
 }
 
 // String names cause and detail.
@@ -557,6 +694,7 @@ func (c Candidate) String() string {
 // Working shows how the candidate was weighed.
 func (c Candidate) Working() units.Working {
 	src := units.Source{Text: "reading predicted from the lobe curves", Provenance: units.Computed}
+	bayes := units.Source{Text: "MacKay, Information Theory, Inference, and Learning Algorithms (2003), ch. 28", Provenance: units.Memory}
 	w := units.Working{}
 	for i := range c.Predicted {
 		w = append(w, units.Step{
@@ -564,5 +702,7 @@ func (c Candidate) Working() units.Working {
 			Value: c.Residual[i].Text(units.Inches, 4), Source: src,
 		})
 	}
-	return append(w, units.Step{Symbol: "chi2", Formula: "r' C^-1 r", Numbers: fmt.Sprintf("%d readings", c.Freedom), Value: fmt.Sprintf("%.3g, p = %.3g", c.ChiSquare, c.PValue), Source: src})
+	return append(w,
+		units.Step{Symbol: "chi2", Formula: "r' C^-1 r", Numbers: fmt.Sprintf("%d readings", c.Freedom), Value: fmt.Sprintf("%.3g, p = %.3g", c.ChiSquare, c.PValue), Source: src},
+		units.Step{Symbol: "P", Formula: "prior x likelihood / sum over all", Numbers: fmt.Sprintf("prior %.3g, likelihood %.3g of the highest", c.Prior, c.Likelihood), Value: fmt.Sprintf("%.3g", c.Probability), Source: bayes})
 }

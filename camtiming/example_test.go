@@ -564,7 +564,7 @@ func ExampleDiagnose() {
 		return
 	}
 	fmt.Println(d.Candidates[0], "explained:", d.Explained)
-	fmt.Println("next:", d.Next[0])
+	fmt.Println("next:", d.Candidates[0].Cause.NextMeasurement())
 	// Output:
 	// cam sprocket off by teeth: 1 tooth advanced (20.00 crank deg) explained: true
 	// next: count the teeth or links between the timing marks; check the marks of both gears against the keyways
