@@ -380,7 +380,7 @@ func gain(w, mean, sd []float64) float64 {
 	for k := range w {
 		step := 0.25 * max(narrowest/sd[k], 0.125)
 		n := int(reach / step)
-		sum, norm := 0.0, 0.0
+		sum, norm, alone := 0.0, 0.0, math.Log(w[k])
 		for i := -n; i <= n; i++ {
 			z := float64(i) * step
 			phi := math.Exp(-z * z / 2)
@@ -395,10 +395,13 @@ func gain(w, mean, sd []float64) float64 {
 					mix += w[j] * sd[k] / sd[j] * math.Exp(e)
 				}
 			}
-			sum -= phi * math.Log2(mix)
-			norm += phi
+			if norm += phi; mix > w[k] {
+				sum -= phi * math.Log(mix)
+			} else {
+				sum -= phi * alone
+			}
 		}
 		total += w[k] * sum / norm
 	}
-	return max(total, 0)
+	return max(total/math.Ln2, 0)
 }

@@ -75,7 +75,6 @@ func ExamplePrior() {
 	// wheel to index 10.0, prior as the caller states
 }
 
-
 // The probability stated is the frequency seen: over many engines drawn from the
 // prior, candidates given about p are at work in a share p of the cases; and
 // the mean of the probability given to the true one agrees with its expectation,

@@ -1,10 +1,8 @@
 package evaluation
 
 import (
-	"errors"
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 
 	"example.com/trialfit/camtiming"
@@ -572,56 +570,4 @@ func camSplit(add adder) {
 		}
 		return Number(c.At(in.crank("advance")).Difference.Inches()), nil
 	}, "Card.Cam", "Resolved.Cam", "Card.Resolve", "Cam.At")
-}
-
-func camSurvey(add adder) {
-	fit := func(f func(camtiming.SurveyResult) float64) func(*inputs) (Answer, error) {
-		return func(in *inputs) (Answer, error) {
-			var s camtiming.SurveyInput
-			pos, adv := strings.Fields(in.text("positions")), strings.Fields(in.text("advances"))
-			var us []string
-			if in.has("us") {
-				us = strings.Fields(strings.TrimSuffix(in.text("us"), " deg"))
-			}
-			if in.has("tdc") {
-				s.Common = in.crank("tdc")
-			}
-			if in.err != nil || len(pos) != len(adv) {
-				return Answer{}, errors.New("positions and advances differ in number")
-			}
-			for i := range pos {
-				x, err := units.ParseLength(pos[i])
-				if err != nil {
-					return Answer{}, err
-				}
-				a, err := units.ParseCrankAngle(adv[i])
-				if err != nil {
-					return Answer{}, err
-				}
-				var u units.CrankAngle
-				if us != nil {
-					u, err = units.ParseCrankAngle(us[i] + " deg")
-				} else {
-					u, err = units.ParseCrankAngle(in.text("u"))
-				}
-				if err != nil {
-					return Answer{}, err
-				}
-				s.Stations = append(s.Stations, camtiming.Station{Cylinder: strconv.Itoa(i + 1), Position: x, Advance: units.WithU(a, u)})
-			}
-			r, err := camtiming.Survey(s)
-			return Number(f(r)), err
-		}
-	}
-	add("survey index at the drive end", fit(func(r camtiming.SurveyResult) float64 { return r.Index.Value.Degrees() }), "Survey")
-	add("survey twist per meter", fit(func(r camtiming.SurveyResult) float64 { return r.Twist.Value.CrankDegreesPerMeter() }), "Survey")
-	add("survey index uncertainty", fit(func(r camtiming.SurveyResult) float64 { return r.Index.U.Degrees() }), "Survey")
-	add("survey twist uncertainty", fit(func(r camtiming.SurveyResult) float64 { return r.Twist.U.CrankDegreesPerMeter() }), "Survey")
-	add("survey chi-square", fit(func(r camtiming.SurveyResult) float64 { return r.ChiSquare }), "Survey")
-	// The stated uncertainty scaled to the scatter that the residuals show.
-	scaled := func(r camtiming.SurveyResult, u float64) float64 {
-		return u * math.Sqrt(r.ChiSquare/float64(r.Freedom))
-	}
-	add("survey index uncertainty by scatter", fit(func(r camtiming.SurveyResult) float64 { return scaled(r, r.Index.U.Degrees()) }), "Survey")
-	add("survey twist uncertainty by scatter", fit(func(r camtiming.SurveyResult) float64 { return scaled(r, r.Twist.U.CrankDegreesPerMeter()) }), "Survey")
 }

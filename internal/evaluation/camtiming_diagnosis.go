@@ -82,7 +82,7 @@ func diagnosisInput(in *inputs) (camtiming.DiagnosisInput, error) {
 			m.Position = units.Some(in.length("position"))
 		}
 		if in.has("valve") {
-			m.Valve = map[string]camtiming.Valve{"intake": camtiming.IntakeValve, "exhaust": camtiming.ExhaustValve}[in.text("valve")]
+			m.Valve = valves[in.text("valve")]
 		}
 		if in.has("at") {
 			m.Lift = in.length("at")
