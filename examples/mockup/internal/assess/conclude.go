@@ -342,7 +342,7 @@ func (e *evaluator) cause() string {
 	if !d.Explained {
 		return fmt.Sprintf("none of the %d causes weighed explains the readings", len(d.Candidates))
 	}
-	text := fmt.Sprintf("%s explains the readings (p = %.2f), %s of the likelihood of the %d causes weighed", best, best.PValue, Percent(best.Weight), len(d.Candidates))
+	text := fmt.Sprintf("%s explains the readings (p = %.2f), with probability %s among the %d causes weighed (prior %s)", best, best.PValue, Percent(best.Probability), len(d.Candidates), d.PriorSource.Text)
 	if d.Alike > 1 {
 		var others []string
 		for i := range d.Candidates[1:d.Alike] {

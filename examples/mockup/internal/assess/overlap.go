@@ -326,6 +326,7 @@ func (e *evaluator) diagnose(obs []camtiming.Observation, inst *sheet.Instrument
 			return nil // without an uncertainty no cause can be weighed
 		}
 	}
+	in.Possible = e.possible(obs, &in.Suspects)
 	d, err := camtiming.Diagnose(in)
 	if err != nil {
 		return e.diagnosisError(err, inst)
@@ -350,27 +351,93 @@ func (e *evaluator) diagnosisError(err error, inst *sheet.Instrument) error {
 	return drivePlaces.put("suspects", fail(strings.TrimPrefix(in.Field, "Suspects."), in.Value, in.Kind, in.Reason))
 }
 
-// nextMeasurements lists what to measure next: what the library asks for, less
-// what was measured already.
+// nextMeasurements lists what to measure next: the measurement that best tells
+// the causes apart that the readings do not, if any does, then what confirms
+// each by itself, less what was measured already.
 func (e *evaluator) nextMeasurements() {
-	if e.res.Diagnosis == nil {
+	d := e.res.Diagnosis
+	if d == nil {
 		return
 	}
-	for _, next := range e.res.Diagnosis.Next {
-		switch next {
-		case camtiming.AsGround.NextMeasurement():
+	if len(d.Next) > 0 && d.Next[0].Gain >= leastGain {
+		best := &d.Next[0]
+		e.res.Next = append(e.res.Next, best.Measurement.String()+", which tells "+d.Candidates[0].String()+" from "+rival(d, best))
+	}
+	for i := range d.Candidates[:d.Alike] {
+		next := d.Candidates[i].Cause.NextMeasurement()
+		switch d.Candidates[i].Cause {
+		case camtiming.AsGround:
 			if !e.companionOpen() {
 				continue
 			}
-		case camtiming.TwistOrGrinding.NextMeasurement():
+		case camtiming.TwistOrGrinding:
 			next = e.twistNext()
 		}
-		e.res.Next = append(e.res.Next, next)
+		if !slices.Contains(e.res.Next, next) {
+			e.res.Next = append(e.res.Next, next)
+		}
 	}
-	if !e.res.Diagnosis.Explained {
+	if !d.Explained {
 		// Nothing weighed fits, so that no cause says what to measure.
 		e.res.Next = append(e.res.Next, "read again", camtiming.OtherCam.NextMeasurement())
 	}
+}
+
+// leastGain, in bits, is what a measurement must be expected to tell to be
+// asked for.
+const leastGain = 0.05
+
+// rival is the cause that a measurement tells farthest from the first.
+func rival(d *camtiming.Diagnosis, m *camtiming.Discrimination) string {
+	at := 1
+	for i := range m.Predictions {
+		if m.Predictions[i].Separation > m.Predictions[at].Separation {
+			at = i
+		}
+	}
+	p := &m.Predictions[at]
+	return fmt.Sprintf("%s: predicted %s against %s, %.1f standard uncertainties apart", d.Candidates[at], m.Predictions[0], p, p.Separation)
+}
+
+// possible are the measurements that the sheet's own uncertainties allow: the
+// height difference of every cylinder not read or read without care, a lifter
+// of the first one read, top dead center found again, marks and parts looked at.
+func (e *evaluator) possible(obs []camtiming.Observation, d *camtiming.Suspects) []camtiming.Measurement {
+	// A reading of height less its zero; no finer than the library weighs.
+	u := max(obs[0].Reading.Difference.U, units.Nanometer)
+	if z := obs[0].Reading.Zero; z.Given && z.Value.Stated {
+		u = units.Length(math.Hypot(float64(u), float64(z.Value.U)))
+	}
+	fine := func(a units.CrankAngle) units.CrankAngle { return max(a, units.CrankDegree/1_000_000) }
+	var out []camtiming.Measurement
+	for _, o := range obs {
+		if r := &o.Reading; r.Proof.Kind == camtiming.NoProof || !r.Zero.Given || r.Approach != camtiming.ApproachNormal {
+			out = append(out, camtiming.Measurement{Kind: camtiming.MeasureSplit, Cylinder: o.Cylinder, U: u})
+		}
+	}
+	for _, n := range e.unread() {
+		out = append(out, camtiming.Measurement{Kind: camtiming.MeasureSplit, Cylinder: strconv.Itoa(n), U: u})
+	}
+	for _, v := range [...]camtiming.Valve{camtiming.IntakeValve, camtiming.ExhaustValve} {
+		out = append(out, camtiming.Measurement{Kind: camtiming.MeasureLiftAtTDC, Cylinder: obs[0].Cylinder, Valve: v, U: u})
+	}
+	if tdc := e.sheet.TopDeadCenter.Uncertainty; tdc > 0 {
+		out = append(out, camtiming.Measurement{Kind: camtiming.MeasureTDC, UAngle: fine(tdc)})
+	}
+	// What is seen, not read: a quarter of the smallest step.
+	if d.Teeth > 0 && d.MostTeeth > 0 {
+		out = append(out, camtiming.Measurement{Kind: camtiming.MeasureMarks, UAngle: camtiming.ToothAngle(d.Teeth) / 4})
+	}
+	var smallest units.CrankAngle
+	for _, step := range slices.Concat(d.Keyways, d.Bushings) {
+		if step != 0 && (smallest == 0 || step.Abs() < smallest) {
+			smallest = step.Abs()
+		}
+	}
+	if smallest > 0 {
+		out = append(out, camtiming.Measurement{Kind: camtiming.MeasureDriveParts, UAngle: fine(smallest / 4)})
+	}
+	return out
 }
 
 // companionOpen reports whether a cylinder was read whose companion was not.

@@ -31,7 +31,7 @@ type Document struct {
 	Readings  []Reading  `json:"readings"`
 	// Survey is left out with a single reading or without uncertainties.
 	Survey *Survey `json:"survey,omitempty"`
-	// Causes are in order of rank; the first Alike of them cannot be told
+	// Causes are in order of rank; the first Alike of them are not told
 	// apart by these readings. Next is what to measure next.
 	Causes      []Cause      `json:"causes"`
 	Alike       int          `json:"causes_alike"`
@@ -190,14 +190,14 @@ type Station struct {
 
 // Cause is one candidate cause.
 type Cause struct {
-	Cause     string   `json:"cause"`
-	Shift     string   `json:"shift"`
-	Predicted []string `json:"predicted"` // at each reading
-	Residuals []string `json:"residuals"`
-	ChiSquare float64  `json:"chi_square"`
-	PValue    float64  `json:"p_value"`
-	Weight    float64  `json:"weight"`
-	RuledOut  string   `json:"ruled_out,omitempty"`
+	Cause       string   `json:"cause"`
+	Shift       string   `json:"shift"`
+	Predicted   []string `json:"predicted"` // at each reading
+	Residuals   []string `json:"residuals"`
+	ChiSquare   float64  `json:"chi_square"`
+	PValue      float64  `json:"p_value"`
+	Probability float64  `json:"probability"`
+	RuledOut    string   `json:"ruled_out,omitempty"`
 }
 
 // Correction is one combination of the steps at hand.
@@ -444,7 +444,7 @@ func (d *Document) causes(r *assess.Result) {
 			c := &g.Candidates[i]
 			out := Cause{
 				Cause: c.String(), Shift: assess.Signed(c.Shift), Predicted: []string{}, Residuals: []string{},
-				ChiSquare: places(c.ChiSquare, 2), PValue: places(c.PValue, 4), Weight: places(c.Weight, 4), RuledOut: c.RuledOut,
+				ChiSquare: places(c.ChiSquare, 2), PValue: places(c.PValue, 4), Probability: places(c.Probability, 4), RuledOut: c.RuledOut,
 			}
 			for j := range c.Predicted {
 				out.Predicted = append(out.Predicted, r.Style.Round(c.Predicted[j]))

@@ -260,7 +260,7 @@ func (d *Document) surveyText(p *page) {
 func (d *Document) causesText(p *page) {
 	if len(d.Causes) > 0 {
 		p.head("Causes weighed, each by the reading it predicts")
-		rows := [][]string{{"", "cause", "shift", "predicts", "leaves", "chi-square", "p", "weight"}}
+		rows := [][]string{{"", "cause", "shift", "predicts", "leaves", "chi-square", "p", "probability"}}
 		for i := range d.Causes {
 			c := &d.Causes[i]
 			mark := ""
@@ -270,13 +270,13 @@ func (d *Document) causesText(p *page) {
 			if c.RuledOut != "" {
 				mark = "x"
 			}
-			rows = append(rows, []string{mark, c.Cause, c.Shift, c.Predicted[0], c.Residuals[0], fmt.Sprintf("%.1f", c.ChiSquare), fmt.Sprintf("%.3f", c.PValue), fmt.Sprintf("%.3f", c.Weight)})
+			rows = append(rows, []string{mark, c.Cause, c.Shift, c.Predicted[0], c.Residuals[0], fmt.Sprintf("%.1f", c.ChiSquare), fmt.Sprintf("%.3f", c.PValue), fmt.Sprintf("%.3f", c.Probability)})
 			if c.RuledOut != "" {
 				rows = append(rows, []string{"ruled out: " + c.RuledOut})
 			}
 		}
 		p.table(rows)
-		p.para("  ", fmt.Sprintf("* cannot be told from the first; x ruled out; predictions are shown for cylinder %d, the statistics are over all readings", d.Readings[0].Cylinder))
+		p.para("  ", fmt.Sprintf("* not told from the first by these readings; x ruled out; predictions are shown for cylinder %d, the statistics are over all readings", d.Readings[0].Cylinder))
 		p.para("  measure next: ", or(strings.Join(d.Next, "; "), nothingNext))
 	}
 	if len(d.Corrections) > 0 {
