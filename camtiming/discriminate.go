@@ -132,7 +132,7 @@ func (p PredictedReading) String() string {
 
 // Discrimination is how well a measurement tells apart the candidates that the
 // readings so far do not. Under each candidate k the reading y to come is normal,
-// conditioned on the readings r, with k's covariances (JCGM 101:2008, 6.4.8):
+// conditioned on the readings r, with k's covariances:
 //
 //	mean = m_k + c' C^-1 r        variance v = v_k - c' C^-1 c + u^2
 //
@@ -152,7 +152,8 @@ func (p PredictedReading) String() string {
 // throughout. A lobe known only by a card is taken to be unknown anew at a
 // single lift; its midpoints and its greatest lift as the card says.
 //
-// Source: Lindley, On a Measure of the Information Provided by an Experiment,
+// Source: conditional of a multivariate normal, Gelman and others, Bayesian Data
+// Analysis, 3rd ed. (2013), App. A; Lindley, On a Measure of the Information Provided by an Experiment,
 // Ann. Math. Statist. 27 (1956); MacKay, Information Theory, Inference, and
 // Learning Algorithms (2003), ch. 8.
 //
@@ -169,7 +170,7 @@ type Discrimination struct {
 
 // Working shows predictions and gain.
 func (d Discrimination) Working() units.Working {
-	normal := units.Source{Text: "normal conditioned on the readings, JCGM 101:2008, 6.4.8", Provenance: units.Memory}
+	normal := units.Source{Text: "normal conditioned on the readings, Gelman and others, Bayesian Data Analysis, 3rd ed. (2013), App. A", Provenance: units.Memory}
 	lindley := units.Source{Text: "Lindley, Ann. Math. Statist. 27 (1956)", Provenance: units.Memory}
 	var w units.Working
 	for i, p := range d.Predictions {

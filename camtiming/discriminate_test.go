@@ -100,7 +100,7 @@ func TestProbabilityIsCalibrated(t *testing.T) {
 	x := []float64{0.1, 0.25, 0.4}
 	const bins = 10
 	var stated, seen, n [bins]float64
-	var got, expected, sq float64
+	var got, expected, explained float64
 	unexplained := 0
 	for range trials {
 		pick := rng.Float64() * 10
@@ -121,6 +121,7 @@ func TestProbabilityIsCalibrated(t *testing.T) {
 			adv = 0
 		case camtiming.TDCMisset:
 			adv += tdcError * own
+		default: // cylinder by cylinder, or nothing
 		}
 		adv += tdc * rng.NormFloat64()
 		in := camtiming.DiagnosisInput{
@@ -134,6 +135,7 @@ func TestProbabilityIsCalibrated(t *testing.T) {
 				a += twist * own * x[i]
 			case camtiming.TwistOrGrinding:
 				a += spread * rng.NormFloat64()
+			default: // alike on all
 			}
 			in.Observations = append(in.Observations, camtiming.Observation{
 				Cylinder: string(rune('1' + i)), Position: units.Some(pm(x[i])),
@@ -162,7 +164,7 @@ func TestProbabilityIsCalibrated(t *testing.T) {
 			sum += c.Probability * c.Probability
 		}
 		expected += sum
-		sq += 1
+		explained++
 	}
 	for b := range bins {
 		if n[b] < 30 {
@@ -174,7 +176,7 @@ func TestProbabilityIsCalibrated(t *testing.T) {
 			t.Errorf("of %g candidates given %.3f on average, a share of %.3f was at work", n[b], q, f)
 		}
 	}
-	near(t, "mean probability of the truth", got/sq, expected/sq, 4*0.35/math.Sqrt(sq))
+	near(t, "mean probability of the truth", got/explained, expected/explained, 4*0.35/math.Sqrt(explained))
 	// The true cause fails the chi-square test at 5 %, and others may pass then.
 	if f := float64(unexplained) / trials; f > 0.05+4*math.Sqrt(0.05*0.95/trials) {
 		t.Errorf("a share of %.3f was called unexplained", f)
@@ -230,7 +232,7 @@ func TestTwoCandidatesByHand(t *testing.T) {
 	}
 	for _, r := range []float64{0, 1, -2, 3} {
 		for _, w := range []float64{0.1, 1, 10} {
-			b := math.Pow(s*w, 2)
+			b := s * w * s * w
 			want := math.Sqrt(u*u/(u*u+b)) * math.Exp(r*r*u*u/2*(1/(u*u)-1/(u*u+b)))
 			near(t, "odds", odds(r*u, w), want, 1e-6*want)
 		}
@@ -405,8 +407,8 @@ func TestPredictedReadings(t *testing.T) {
 	}
 }
 
-// A lobe of another lift is told by its lift, in the second place a cam the
-// card of which is known to have the same height difference.
+// A spare cam whose lobes are lower gives the same height difference; the lift of a
+// lobe tells the two apart, and top dead center does not.
 func TestNextFindsOtherCam(t *testing.T) {
 	p := equalPair
 	other := pair{flanks{camtiming.Poly345, 330 * units.Thou, 65, 65}, flanks{camtiming.Poly345, 330 * units.Thou, 65, 65}, 110, 4.2}

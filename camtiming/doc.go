@@ -6,7 +6,8 @@
 // straightedge and feeler across the two lifters of a cylinder at top dead
 // center of overlap give a [SplitReading], which [Cam.Split] turns into the
 // installed advance; [ComparePair] and [Survey] set cylinders side by side,
-// [Diagnose] ranks causes and [Correct] picks the parts. [FindTDC] finds top dead center
+// [Diagnose] ranks causes by probability and finds the measurement that tells
+// them apart, and [Correct] picks the parts. [FindTDC] finds top dead center
 // on the degree wheel from stop contacts or piston drops, and [DegreeWheel]
 // corrects later readings; [SliderCrank] is the piston's exact motion. Measured lobes
 // ([TableLobe]), closed-form ones ([LawLobe], [ArcLobe]) and any other
@@ -72,9 +73,10 @@
 // on the base circle the method knows nothing and gives an interval.
 //
 // An index error and an equal error of top dead center look the same on every
-// cylinder; no averaging separates them. Two cylinders cannot tell twist from a
-// grinding error, three cannot test a twist, and a height difference cannot
-// tell which of its two lobes is wrong.
+// cylinder; no averaging separates them, and a positive stop does
+// ([Discrimination]). Two cylinders cannot tell twist from a grinding error, three
+// cannot test a twist (four where a second bank has an offset of its own), and a
+// height difference cannot tell which of its two lobes is wrong.
 //
 // A card's few numbers leave a family of lobes. Its spread enters the
 // uncertainty of a split reading; the asymmetry of the flanks does so only if

@@ -197,7 +197,8 @@ type surveyFit struct {
 // Every station needs a stated uncertainty over 0 (ErrMissing), a name, with its
 // lobe, of its own (ErrConflict) and a position within 10 m (ErrRange); fewer
 // than two cylinders is ErrMissing, and so is a bank named on some stations
-// only; more than two banks, or 1000 stations, is ErrRange. Positions within 1 mm
+// only; more than two banks, 1000 stations, or uncertainties over a factor of a
+// million apart are ErrRange. Positions within 1 mm
 // of each other, on each bank where there are two, are ErrConflict: a twist
 // cannot be told from the index, or from the offset.
 //
@@ -304,6 +305,7 @@ func (in *SurveyInput) check(res *SurveyResult) (cylinders int, err error) {
 		cylinder string
 		valve    Valve
 	}
+	var finest, coarsest units.CrankAngle
 	seen := make(map[key]bool, n)
 	banks := make(map[string]string, n) // by cylinder
 	for i := range in.Stations {
@@ -329,6 +331,13 @@ func (in *SurveyInput) check(res *SurveyResult) (cylinders int, err error) {
 			return 0, fail(field+".Advance.U", s.Advance.U.String(), units.ErrMissing, "want the standard uncertainty of the reading, over 0")
 		case !within(s.Advance.Value, units.CrankTurn) || s.Advance.U > units.CrankTurn:
 			return 0, fail(field+".Advance", s.Advance.Value.String(), units.ErrRange, "want an advance within one turn")
+		}
+		if finest == 0 || s.Advance.U < finest {
+			finest = s.Advance.U
+		}
+		coarsest = max(coarsest, s.Advance.U)
+		if coarsest/1_000_000 > finest { // the fit would lose its digits
+			return 0, fail(field+".Advance.U", s.Advance.U.String(), units.ErrRange, "want uncertainties within a factor of a million of each other")
 		}
 		seen[key{s.Cylinder, s.Valve}] = true
 		banks[s.Cylinder] = s.Bank

@@ -21,8 +21,8 @@ func ExampleCam_LobeStation() {
 	for i, read := range []struct{ intake, exhaust string }{
 		{"106.1 deg", "114.0 deg"}, {"105.9 deg", "114.1 deg"}, {"106.0 deg", "115.9 deg"}, {"106.0 deg", "113.9 deg"},
 	} {
-		for valve, text := range map[camtiming.Valve]string{camtiming.IntakeValve: read.intake, camtiming.ExhaustValve: read.exhaust} {
-			c := camtiming.Centerline{Valve: valve, Basis: camtiming.BasisNose, UReading: units.CrankDegree / 4, UTDC: units.CrankDegree / 2}
+		for j, text := range []string{read.intake, read.exhaust} {
+			c := camtiming.Centerline{Valve: camtiming.IntakeValve + camtiming.Valve(j), Basis: camtiming.BasisNose, UReading: units.CrankDegree / 4, UTDC: units.CrankDegree / 2}
 			c.Angle = units.WithU(units.MustParseCrankAngle(text), units.MustParseCrankAngle("0.559 deg"))
 			s, err := cam.LobeStation(c, strconv.Itoa(i+1), units.Length(80+110*i)*units.Millimeter)
 			if err != nil {
@@ -220,7 +220,7 @@ func TestSurveyAgainstExactFit(t *testing.T) {
 
 // How many cylinders each statement takes, with and without a second bank.
 func TestSurveyDegreesOfFreedom(t *testing.T) {
-	make := func(n int, banks bool) camtiming.SurveyInput {
+	survey := func(n int, banks bool) camtiming.SurveyInput {
 		var in camtiming.SurveyInput
 		for i := range n {
 			s := camtiming.Station{Cylinder: strconv.Itoa(i), Position: units.Length(i) * 100 * units.Millimeter, Advance: units.WithU(crank(4+0.1*float64(i*i%5)), crank(0.2))}
@@ -244,7 +244,7 @@ func TestSurveyDegreesOfFreedom(t *testing.T) {
 		{4, true, 1, true, false, true, false},
 		{5, true, 2, true, true, true, true},
 	} {
-		r := must[camtiming.SurveyResult](t)(camtiming.Survey(make(c.n, c.banks)))
+		r := must[camtiming.SurveyResult](t)(camtiming.Survey(survey(c.n, c.banks)))
 		if r.Freedom != c.freedom || r.TwistSeen != c.seen || r.TwistTested != c.tested || r.BankSeen != c.bankSeen || r.BankTested != c.bankTest {
 			t.Errorf("%d cylinders, two banks %v: freedom %d, twist %v %v, bank %v %v", c.n, c.banks, r.Freedom, r.TwistSeen, r.TwistTested, r.BankSeen, r.BankTested)
 		}
@@ -256,7 +256,7 @@ func TestSurveyDegreesOfFreedom(t *testing.T) {
 		}
 	}
 	// Both lobes of two cylinders are four stations and two cylinders.
-	in := make(4, false)
+	in := survey(4, false)
 	for i := range in.Stations {
 		in.Stations[i].Cylinder, in.Stations[i].Valve = strconv.Itoa(i/2), camtiming.Valve(1+i%2)
 	}
@@ -264,7 +264,7 @@ func TestSurveyDegreesOfFreedom(t *testing.T) {
 		t.Errorf("two cylinders: twist %v, freedom %d", r.TwistSeen, r.Freedom)
 	}
 	// A bank named alike on all stations is no second bank.
-	in = make(4, false)
+	in = survey(4, false)
 	for i := range in.Stations {
 		in.Stations[i].Bank = "left"
 	}
@@ -382,6 +382,7 @@ func TestBadSurveyOfBanks(t *testing.T) {
 		{"bank left out", s(func(in *camtiming.SurveyInput) { in.Stations[3].Bank = "" }), "Stations[3].Bank", units.ErrMissing},
 		{"first bank left out", s(func(in *camtiming.SurveyInput) { in.Stations[0].Bank = "" }), "Stations[1].Bank", units.ErrMissing},
 		{"three banks", s(func(in *camtiming.SurveyInput) { in.Stations[4].Bank = "middle" }), "Stations[4].Bank", units.ErrRange},
+		{"uncertainties too unlike", s(func(in *camtiming.SurveyInput) { in.Stations[4].Advance.U = 100 }), "Stations[4].Advance.U", units.ErrRange},
 		{"lobe unknown", s(func(in *camtiming.SurveyInput) { in.Stations[4].Valve = 3 }), "Stations[4].Valve", units.ErrRange},
 		{"lobe twice", s(func(in *camtiming.SurveyInput) {
 			in.Stations[2].Cylinder, in.Stations[0].Valve, in.Stations[2].Valve = "1", camtiming.IntakeValve, camtiming.IntakeValve
@@ -433,4 +434,51 @@ func BenchmarkSurveyBanks(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+}
+
+// Whatever the stations, a survey is refused or has finite figures, residuals that
+// add up and leverages that sum to the parameters.
+func FuzzSurvey(f *testing.F) {
+	f.Add(uint8(6), uint8(2), int64(1e11), int64(3e8), int64(4e9), int64(12345))
+	f.Add(uint8(5), uint8(1), int64(1e9), int64(1), int64(0), int64(7))
+	f.Fuzz(func(t *testing.T, n, banks uint8, pitch, u, advance, seed int64) {
+		rng := rand.New(rand.NewPCG(uint64(seed), 1))
+		var in camtiming.SurveyInput
+		for i := range n % 20 {
+			s := camtiming.Station{
+				Cylinder: strconv.Itoa(int(i)), Position: units.Length(i) * units.Length(pitch%1e12),
+				Advance: units.WithU(units.CrankAngle(advance%3.6e11), units.CrankAngle(u)),
+			}
+			if rng.IntN(2) == 0 {
+				s.Advance.Value += units.CrankAngle(rng.Int64N(2e9))
+				s.Advance.U = units.CrankAngle(rng.Int64N(1e9) + 1)
+			}
+			if banks%3 > 0 {
+				s.Bank = strconv.Itoa(rng.IntN(int(banks % 3)))
+			}
+			in.Stations = append(in.Stations, s)
+		}
+		r, err := camtiming.Survey(in)
+		if err != nil {
+			return
+		}
+		h, parameters := 0.0, len(in.Stations)-r.Freedom
+		for i, s := range r.Stations {
+			h += s.Leverage
+			if d := s.Fitted + s.Residual - in.Stations[i].Advance.Value; d.Abs() > 2 {
+				t.Errorf("station %d does not add up by %v", i, d)
+			}
+			for _, x := range []float64{s.Leverage, s.Studentized, s.StudentizedByScatter} {
+				if math.IsNaN(x) || math.IsInf(x, 0) {
+					t.Errorf("%+v", s)
+				}
+			}
+		}
+		near(t, "leverages", h, float64(parameters), 1e-6)
+		for _, x := range []float64{r.ChiSquare, r.PValue, r.Twist.Value.CrankDegreesPerMeter(), r.ByScatter.Twist.CrankDegreesPerMeter()} {
+			if math.IsNaN(x) || math.IsInf(x, 0) {
+				t.Errorf("%+v", r)
+			}
+		}
+	})
 }

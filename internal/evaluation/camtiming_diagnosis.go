@@ -3,6 +3,7 @@ package evaluation
 import (
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"example.com/trialfit/camtiming"
@@ -27,7 +28,7 @@ func diagnosisInput(in *inputs) (camtiming.DiagnosisInput, error) {
 		if err != nil {
 			return d, err
 		}
-		o := camtiming.Observation{Cylinder: fmt.Sprint(i + 1), Reading: camtiming.SplitReading{
+		o := camtiming.Observation{Cylinder: strconv.Itoa(i + 1), Reading: camtiming.SplitReading{
 			Difference: units.WithU(x, in.length("u")), TDC: in.crank("tdc"),
 			Zero:  units.Some(units.WithU(units.Length(0), 0)),
 			Proof: camtiming.Proof{Kind: camtiming.MovesWithCrank}, Approach: camtiming.ApproachNormal,
