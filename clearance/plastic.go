@@ -76,20 +76,14 @@ func (r StripResult) Working() units.Working {
 	}
 }
 
-// Caution is a warning with the source it comes from.
-type Caution struct {
-	Text   string
-	Source units.Source
-}
-
 // Cautions returns what to mind when a strip is used.
-func (StripResult) Cautions() []Caution {
+func (StripResult) Cautions() []units.Caution {
 	tm := units.Source{Text: "US Army TM 5-3895-383-24 p. 8-59", Provenance: units.Verified}
-	return []Caution{
-		{"do not turn the crank with the strip in place", tm},
-		{"read the strip at its widest part", tm},
-		{"with the crank upright, hold its weight with a jack", tm},
-		{"use no lead wire or shim stock on precision shells: plastic gauge or a ball micrometer", units.Source{Text: "NAVEDTRA 14076 p. 3-21", Provenance: units.Verified}},
+	return []units.Caution{
+		{Text: "do not turn the crank with the strip in place", Source: tm},
+		{Text: "read the strip at its widest part", Source: tm},
+		{Text: "with the crank upright, hold its weight with a jack", Source: tm},
+		{Text: "use no lead wire or shim stock on precision shells: plastic gauge or a ball micrometer", Source: units.Source{Text: "NAVEDTRA 14076 p. 3-21", Provenance: units.Verified}},
 	}
 }
 
