@@ -1,6 +1,46 @@
-// Package valvetrain is the room for rockers, springs, lift curves at the
-// valve, and valve adjustment. Nothing is there yet: the package exports no
-// name and makes no claim. It stands so that the import order of the house is
-// fixed from the start: it may import units, firingorder and camtiming, and
-// only clearance may import it.
+// Package valvetrain holds the springs, the hydraulic lifters and their
+// adjustment: whether a spring has its force, keeps clear of coil bind and is
+// not rung by the cam, which shims to fit, how far an adjuster presses a plunger,
+// and whether a lifter fits its bore.
+//
+// # Conventions
+//
+// A spring is described by its height: free, installed (valve closed), open
+// (installed height less valve lift), solid (all coils closed). The force grows
+// as the height falls and is 0 from the free length up. Rates are positive.
+// Room to coil bind, clearance and plunger travel left are positive where there
+// is a gap; a negative one is data, not an error. A shim lowers the installed
+// height by its thickness. Counts of coils and turns, ratios, shares and
+// statistics are bare numbers and named so.
+//
+// An uncertainty is stated on a result where every reading that it comes from
+// states its own.
+//
+// # Which spring to take
+//
+// LinearSpring is a force at a height and a rate, off a card or out of
+// Bench.Line, and does for most. SpringCurve is for springs whose rate changes as
+// coils close: progressive, conical, beehive. Nest puts springs inside each
+// other. All three are a Spring, and a Spring gives a force for every height
+// without allocating.
+//
+// # Sources
+//
+// Machinery's Handbook, 31st ed. (2020), tables 3, 5 and 20 of the chapter on
+// springs: end types, loads, moduli. Carvill, Mechanical Engineer's Data
+// Handbook, p. 32: stress factors. Brown, Marks' Calculations for Machine Design
+// (2005), section 9.2.7: surge. JCGM 100:2008: uncertainties.
+//
+// # Limits
+//
+// Springs are of round wire with a small pitch angle, at room temperature;
+// friction, dampers, set in use and the spring's own mass in motion are not in
+// the forces. Limits of force, clearance and room come from the caller.
+//
+// # Cautions
+//
+// A compressed valve spring stores energy and injures when it slips: use a
+// compressor that captures the retainer, wear eye protection, and keep face and
+// hands out of the line of the spring. The reports of this package carry their
+// cautions with them (Cautions).
 package valvetrain
