@@ -116,8 +116,8 @@ type SpringCurve struct {
 // Source: strain energy of torsion (Castigliano) over the coil; conical rate as
 // in Wahl, Mechanical Springs, 2nd ed. (from memory).
 //
-// Rows: curve-cylinder, curve-cone-rate, curve-cone-closing, curve-beehive,
-// curve-progressive.
+// Rows: curve-cylinder, curve-cone-tangent, curve-cone-rate, curve-cone-closing,
+// curve-beehive, curve-beehive-early, curve-beehive-late, curve-progressive.
 func (w WoundSpring) Curve() (SpringCurve, error) {
 	if err := checkSize("Wire", w.Wire); err != nil {
 		return SpringCurve{}, err
@@ -302,7 +302,7 @@ func (c SpringCurve) ForceAt(height units.Length) (units.Force, error) {
 //
 // Source: as WoundSpring.Curve.
 //
-// Rows: curve-stages-rate, curve-cone-rate.
+// Rows: curve-stages-rate, curve-stages-rate-late, curve-cone-tangent.
 func (c SpringCurve) LoadAt(height units.Length) (SpringLoad, error) {
 	f, err := c.force(height)
 	if err != nil {

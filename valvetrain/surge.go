@@ -59,7 +59,7 @@ func (s SpringMass) Surge() (Surge, error) {
 // Source: as SpringMass.Surge; the second form in Brown, Marks' Calculations for
 // Machine Design (2005), section 9.2.7.
 //
-// Rows: sad-8-1-fn, mar-9-f-us, mar-9-f-si, surge-fixed-4-5p5, surge-mass.
+// Rows: sad-8-1-fn, mar-9-f-us, mar-9-f-si, surge-fixed-4-5p5.
 func (c Coil) Surge(wire units.Density) (Surge, error) {
 	r, err := c.Rate()
 	if err != nil {

@@ -91,13 +91,14 @@ func checkMeasuredForce(field string, m units.Measured[units.Force]) error {
 
 // checkOver accepts a finite float over 0.
 func checkOver[Q ~float64](field string, x Q, limit Q, want string) error {
-	if x == 0 {
+	switch {
+	case x > 0 && x <= limit:
+		return nil
+	case x == 0:
 		return fail(field, "", units.ErrMissing, want)
-	}
-	if !(x > 0 && x <= limit) { // NaN is neither
+	default:
 		return fail(field, plain(float64(x)), units.ErrRange, want)
 	}
-	return nil
 }
 
 // count returns x meters as a length, half to even. Callers keep x in range.

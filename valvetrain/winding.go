@@ -195,3 +195,66 @@ func (w Winding) FreeLength(pitch units.Length) (units.Length, error) {
 	}
 	return count(f), nil
 }
+
+// TotalFor answers how many coils a spring of these ends has in all where so
+// many act (counts of turns): N, N + 1, N + 2 and N + 2. Unknown ends are
+// ErrMissing, a count not over 0 or over 1000 ErrRange.
+//
+// Source: Machinery's Handbook, 31st ed. (2020), p. 318, Table 3.
+//
+// Rows: mh31-ex-tc, sad-8-1-nt, wen-8-2-nt, ends-plain-ground-tc.
+func (e SpringEnds) TotalFor(active float64) (float64, error) {
+	inactive, _, _, _, ok := e.counts()
+	if !ok {
+		return 0, fail("SpringEnds", e.String(), units.ErrMissing, "want the kind of ends")
+	}
+	if !(active > 0 && active <= 1000) {
+		return 0, fail("active", plain(active), units.ErrRange, "want over 0 and up to 1000 coils")
+	}
+	return active + inactive, nil
+}
+
+// PitchReading is a spring whose coils are counted by their pitch.
+type PitchReading struct {
+	Ends              SpringEnds
+	Wire, Pitch, Free units.Length
+}
+
+// Total answers how many coils there are in all (a count of turns), by the
+// pitch and the free length FL:
+//
+//	plain (FL - d)/p, plain ground FL/p, closed (FL - 3 d)/p + 2,
+//	closed ground (FL - 2 d)/p + 2
+//
+// Errors: unknown ends; a length not over 0; a pitch under the wire diameter or
+// a free length that leaves no coil (ErrImpossible).
+//
+// Source: Machinery's Handbook, 31st ed. (2020), p. 318, Table 3.
+//
+// Rows: ends-plain-count, ends-plain-ground-count, ends-closed-count,
+// ends-closed-ground-count.
+func (r PitchReading) Total() (float64, error) {
+	inactive, _, wires, perTotal, ok := r.Ends.counts()
+	if !ok {
+		return 0, fail("Ends", r.Ends.String(), units.ErrMissing, "want the kind of ends")
+	}
+	for _, v := range [...]struct {
+		name string
+		l    units.Length
+	}{{"Wire", r.Wire}, {"Pitch", r.Pitch}, {"Free", r.Free}} {
+		if err := checkSize(v.name, v.l); err != nil {
+			return 0, err
+		}
+	}
+	if r.Pitch < r.Wire {
+		return 0, fail("Pitch", text(r.Pitch), units.ErrImpossible, "want at least the wire diameter, "+text(r.Wire))
+	}
+	n := (r.Free.Meters() - wires*r.Wire.Meters()) / r.Pitch.Meters()
+	if !(n > 0) {
+		return 0, fail("Free", text(r.Free), units.ErrImpossible, "want a free length that holds more than the end coils")
+	}
+	if perTotal {
+		return n, nil
+	}
+	return n + inactive, nil
+}

@@ -1,6 +1,7 @@
 package valvetrain
 
 import (
+	"math"
 	"strconv"
 
 	"example.com/trialfit/units"
@@ -128,4 +129,41 @@ func (m WireMaterial) Modulus(wire units.Length) (WireModulus, error) {
 		over = s.upTo
 	}
 	return WireModulus{}, fail("wire", text(wire), units.ErrRange, "the table of "+m.String()+" ends at "+text(over))
+}
+
+// WireStrength is the tensile strength of a wire that grows as it is drawn
+// thinner, by a law of the diameter.
+type WireStrength struct {
+	Coefficient units.Pressure // A, at the reference diameter
+	Reference   units.Length   // 1 mm or 1 in, whichever A is printed for
+	Exponent    float64        // m, a number
+}
+
+// Tensile answers what strength a wire of a diameter d has:
+//
+//	Sut = A/(d/Reference)^m
+//
+// A torsional yield is a share of it that the caller knows the source of (0.45
+// in one textbook). The law is a minimum fitted over the diameters of its table.
+// Errors: a coefficient, reference or wire that is missing, negative or not
+// finite; an exponent outside 0 to 1.
+//
+// Source: Jindal, Machine Design, ch. 8; Shigley's Mechanical Engineering Design,
+// 9th ed., Table 10-4 (from memory).
+//
+// Rows: jin-8-7-tys, shi-10-1-sut.
+func (s WireStrength) Tensile(wire units.Length) (units.Pressure, error) {
+	if err := checkOver("Coefficient", s.Coefficient, 1e12, "want a strength over 0 and up to 1e12 Pa"); err != nil {
+		return 0, err
+	}
+	if err := checkSize("Reference", s.Reference); err != nil {
+		return 0, err
+	}
+	if !(s.Exponent >= 0 && s.Exponent <= 1) {
+		return 0, fail("Exponent", plain(s.Exponent), units.ErrRange, "want an exponent of 0 to 1")
+	}
+	if err := checkSize("wire", wire); err != nil {
+		return 0, err
+	}
+	return s.Coefficient / units.Pressure(math.Pow(wire.Meters()/s.Reference.Meters(), s.Exponent)), nil
 }

@@ -9,11 +9,11 @@ import (
 	"example.com/trialfit/units"
 )
 
-// list reads a comma-separated list.
+// list reads a list separated by commas, with or without spaces.
 func list[T any](in *inputs, name string, parse func(string) (T, error)) []T {
 	return read(in, name, func(s string) (l []T, err error) {
 		for p := range strings.SplitSeq(s, ",") {
-			v, err := parse(p)
+			v, err := parse(strings.TrimSpace(p))
 			if err != nil {
 				return nil, err
 			}
