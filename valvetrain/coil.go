@@ -185,7 +185,7 @@ const (
 	NoFactor            StressFactor = iota + 1 // 8 F D/(pi d^3) alone, as some tables print it
 	StaticFactor                                // direct shear only, 1 + 1/(2C): for a load that stays, and for the solid spring
 	WahlFactor                                  // direct shear and curvature: for a load that comes and goes
-	BergstraesserFactor                         // the same in a simpler form, within about 1 % of Wahl
+	BergstraesserFactor                         // the same in a simpler form, up to 1.4 % lower than Wahl from C = 4 up
 )
 
 // String names the factor.
