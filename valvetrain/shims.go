@@ -43,7 +43,8 @@ type ShimPlan struct {
 	unshimmed units.Length
 }
 
-const maxStacks = 4_000_000
+// maxStacks bounds the thicknesses that are tried.
+const maxStacks = 500_000
 
 // stack is one reachable thickness with the fewest shims that make it.
 type stack struct {
