@@ -12,7 +12,10 @@ import (
 
 func TestBadCoils(t *testing.T) {
 	rate := func(change func(*valvetrain.Coil)) func() (any, error) {
-		return with(wire4, change, func(c valvetrain.Coil) (units.Measured[units.Stiffness], error) { r, err := c.Rate(); return r.Rate, err })
+		return with(wire4, change, func(c valvetrain.Coil) (units.Measured[units.Stiffness], error) {
+			r, err := c.Rate()
+			return r.Rate, err
+		})
 	}
 	type coil = valvetrain.Coil
 	wind := func(change func(*valvetrain.Winding)) func() (any, error) {
@@ -297,7 +300,9 @@ func TestBadShop(t *testing.T) {
 		{"ratio nan", preload(func(p *P) { p.Adjuster.Ratio = nan }), "Ratio", units.ErrRange},
 		{"no plunger travel", preload(func(p *P) { p.Travel.Value = 0 }), "Travel", units.ErrMissing},
 		{"turns u", preload(func(p *P) { p.TurnsU = units.Some(nan) }), "TurnsU", units.ErrRange},
-		{"preload huge", preload(func(p *P) { p.Turns, p.Adjuster.Thread = valvetrain.Turns{Whole: 1000}, valvetrain.Thread{Pitch: mm(100)} }), "Turns", units.ErrRange},
+		{"preload huge", preload(func(p *P) {
+			p.Turns, p.Adjuster.Thread = valvetrain.Turns{Whole: 1000}, valvetrain.Thread{Pitch: mm(100)}
+		}), "Turns", units.ErrRange},
 		{"preload limits", preload(func(p *P) { p.Limits = lengthNobody }), "Limits", units.ErrConflict},
 		{"wanted negative", turns(valvetrain.WantedPreload{Preload: -1, Of: 4}), "Preload", units.ErrRange},
 		{"wanted huge", turns(valvetrain.WantedPreload{Preload: 9 * units.Meter, Of: 4}), "Preload", units.ErrRange},

@@ -75,8 +75,11 @@ func BenchmarkNestCheck(b *testing.B) {
 
 func BenchmarkShims(b *testing.B) {
 	j := valvetrain.ShimJob{Unshimmed: mm(44), Stock: []valvetrain.ShimStock{
-		{Thickness: 15 * units.Thou, Count: 8}, {Thickness: 30 * units.Thou, Count: 8}, {Thickness: 60 * units.Thou, Count: 4},
-		{Thickness: 151 * units.Thou / 10, Count: 4}, {Thickness: 298 * units.Thou / 10, Count: 4},
+		{Thickness: 15 * units.Thou, Count: 8},
+		{Thickness: 30 * units.Thou, Count: 8},
+		{Thickness: 60 * units.Thou, Count: 4},
+		{Thickness: 151 * units.Thou / 10, Count: 4},
+		{Thickness: 298 * units.Thou / 10, Count: 4},
 	}}
 	b.ReportAllocs()
 	for b.Loop() {

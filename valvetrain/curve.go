@@ -297,8 +297,8 @@ func (c SpringCurve) ForceAt(height units.Length) (units.Force, error) {
 }
 
 // LoadAt answers what force the spring gives at a height and its rate there;
-// the uncertainty is not stated. Where the spring is solid the rate is that just
-// before. Errors as for ForceAt.
+// the uncertainty is not stated. Where the spring is loose the rate is 0, where
+// it is solid that just before. Errors as for ForceAt.
 //
 // Source: as WoundSpring.Curve.
 //
@@ -308,7 +308,7 @@ func (c SpringCurve) LoadAt(height units.Length) (SpringLoad, error) {
 	if err != nil {
 		return SpringLoad{}, err
 	}
-	if height > c.free {
+	if height >= c.free {
 		return SpringLoad{}, nil
 	}
 	_, compliance := c.deflect(f)

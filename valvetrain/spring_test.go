@@ -137,7 +137,7 @@ func TestBenchUncertainty(t *testing.T) {
 		var u2 float64
 		for i := range b {
 			for _, r := range []valvetrain.LoadReading{
-				{Height: exact(units.Length(b[i].Height.U / 100))}, {Force: exact(b[i].Force.U / 100)},
+				{Height: exact(b[i].Height.U / 100)}, {Force: exact(b[i].Force.U / 100)},
 			} {
 				up, down := append(valvetrain.Bench{}, b...), append(valvetrain.Bench{}, b...)
 				up[i].Height.Value += r.Height.Value
