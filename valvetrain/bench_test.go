@@ -36,19 +36,19 @@ func TestNoAllocation(t *testing.T) {
 	}
 }
 
-func benchmarkForce(b *testing.B, s valvetrain.Spring) {
+func benchmarkForce(b *testing.B, s valvetrain.Spring, from, to units.Length) {
 	b.Helper()
 	b.ReportAllocs()
 	var sum units.Force
-	h := mm(36)
+	h := from
 	for b.Loop() {
 		f, err := s.ForceAt(h)
 		if err != nil {
 			b.Fatal(err)
 		}
 		sum += f
-		if h += 10 * units.Micrometer; h > mm(55) {
-			h = mm(36)
+		if h += 10 * units.Micrometer; h > to {
+			h = from
 		}
 	}
 	if sum < 0 {
@@ -56,12 +56,17 @@ func benchmarkForce(b *testing.B, s valvetrain.Spring) {
 	}
 }
 
-func BenchmarkLinearForce(b *testing.B) { benchmarkForce(b, outer) }
+func BenchmarkLinearForce(b *testing.B) { benchmarkForce(b, outer, mm(36), mm(55)) }
 
-func BenchmarkNestForce(b *testing.B) { benchmarkForce(b, pair) }
+func BenchmarkNestForce(b *testing.B) { benchmarkForce(b, pair, mm(36), mm(55)) }
 
 func BenchmarkBeehiveForce(b *testing.B) {
-	benchmarkForce(b, must[valvetrain.SpringCurve](b)(hive.Curve()))
+	benchmarkForce(b, must[valvetrain.SpringCurve](b)(hive.Curve()), mm(37), mm(52))
+}
+
+// The heights at which the cone closes, where the force has to be solved for.
+func BenchmarkBeehiveClosing(b *testing.B) {
+	benchmarkForce(b, must[valvetrain.SpringCurve](b)(hive.Curve()), mm(33.4), mm(36.6))
 }
 
 func BenchmarkNestCheck(b *testing.B) {

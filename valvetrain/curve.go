@@ -87,6 +87,9 @@ type knot struct {
 	straight          bool
 }
 
+// coneKnots is how many knots a closing cone gets beside its two ends.
+const coneKnots = 31
+
 // SpringCurve is a spring whose rate changes as coils close. It is made by
 // WoundSpring.Curve or StagedSpring.Curve; the zero SpringCurve refuses.
 type SpringCurve struct {
@@ -197,6 +200,11 @@ func newCurve(free units.Length, field string, s []section) (SpringCurve, error)
 			return SpringCurve{}, fail(field, plain(closed), units.ErrRange, "want coils that close under at most 1e9 N")
 		}
 		c.knots = append(c.knots, knot{force: begins}, knot{force: closed})
+		for i := range coneKnots { // between the two, so that a solution starts near
+			if begins < closed {
+				c.knots = append(c.knots, knot{force: begins + (closed-begins)*float64(i+1)/(coneKnots+1)})
+			}
+		}
 	}
 	if !(travel < free.Meters()) {
 		return SpringCurve{}, fail("Free", text(free), units.ErrConflict, "want more than the gaps of all coils, "+plain(travel*1e3)+" mm")
@@ -251,9 +259,13 @@ func (c SpringCurve) force(height units.Length) (float64, error) {
 		return 0, nil
 	}
 	x := (c.free - height).Meters()
-	i := 1
-	for i < len(c.knots)-1 && c.knots[i].deflection < x {
-		i++
+	i, last := 1, len(c.knots)-1 // the first knot past x, or the last
+	for i < last {
+		if mid := (i + last) / 2; c.knots[mid].deflection < x {
+			i = mid + 1
+		} else {
+			last = mid
+		}
 	}
 	a, b := c.knots[i-1], c.knots[i]
 	if x >= b.deflection { // the last picometer before solid
@@ -274,7 +286,7 @@ func (c SpringCurve) force(height units.Length) (float64, error) {
 		if !(next > f) || next >= b.force {
 			break
 		}
-		if next-f <= 1e-14*next {
+		if next-f <= 1e-9*next { // the error of next is of the square of that
 			return next, nil
 		}
 		f = next
