@@ -57,8 +57,8 @@ func deriverOf(field string, c LiftCurve) (deriver, error) {
 	if err := checkCurve(field, c); err != nil {
 		return nil, err
 	}
-	if t, ok := c.(*TableLobe); ok && t.how != NaturalSpline && t.how != NotAKnotSpline {
-		return nil, fail(field, "", units.ErrImpossible, "a table joined without a spline has no steady acceleration; want NaturalSpline or NotAKnotSpline")
+	if t, ok := c.(*TableLobe); ok && !t.how.spline() {
+		return nil, fail(field, "", units.ErrImpossible, "a table joined without a spline has no steady acceleration; want one of the splines")
 	}
 	if own(c) {
 		return c.(deriver), nil

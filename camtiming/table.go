@@ -2,10 +2,9 @@ package camtiming
 
 import (
 	"math"
-	"slices"
 	"strconv"
 
-	"gonum.org/v1/gonum/interp"
+	"gonum.org/v1/gonum/mat"
 
 	"example.com/trialfit/units"
 )
@@ -30,7 +29,19 @@ const (
 	NotAKnotSpline
 	// Straight joins the points with straight lines.
 	Straight
+	// ClampedSpline is the cubic spline that is level at both ends, as a lobe
+	// is where it meets the base circle.
+	ClampedSpline
+	// PeriodicSpline is the cubic spline whose last point is its first again,
+	// one cam turn on, with the same slope and curvature. The table must cover a
+	// whole cam turn and end on the lift with which it begins.
+	PeriodicSpline
 )
+
+// spline tells whether the curve bends without a jump.
+func (i Interpolation) spline() bool {
+	return i == NaturalSpline || i == NotAKnotSpline || i == ClampedSpline || i == PeriodicSpline
+}
 
 // TableOrigin says where a table's angles are counted from.
 type TableOrigin uint8
@@ -105,6 +116,9 @@ func NewTableLobe(spec TableLobeSpec) (*TableLobe, error) {
 				"the table must reach the base circle at both ends and read zero there: measure farther, or take the base reading off")
 		}
 	}
+	if spec.Interpolation == PeriodicSpline && (spec.Samples[n-1].Angle-spec.Samples[0].Angle != units.CamTurn || spec.Samples[n-1].Lift != spec.Samples[0].Lift) {
+		return nil, fail("Samples", "", units.ErrConflict, "a periodic table must end one cam turn after its first point, on the same lift")
+	}
 	p, err := join(x, y, spec.Interpolation)
 	if err != nil {
 		return nil, err
@@ -171,66 +185,171 @@ func (t *TableLobe) Span() Span { return t.span }
 // Rows: table-nose.
 func (t *TableLobe) Nose() units.CamAngle { return camAngle(t.nose - t.shift) }
 
-// pieces is a piecewise cubic: y = c0 + c1 d + c2 d^2 + c3 d^3, d = x - x[i].
-type pieces struct {
+// knots are the joins of a piecewise polynomial.
+type knots struct {
 	x    []float64
-	c    [][4]float64
-	step float64 // 1/step where the knots are even, else 0
+	step float64 // 1/step where they are even, else 0
 	// Where they are not, the range is cut into even cells: the piece that holds
 	// the start of each, and cells per cam degree.
 	start []int32
 	cells float64
 }
 
-// join fits the pieces with gonum and keeps their coefficients, so that an
-// evaluation is one look-up and one Horner scheme.
-func join(x, y []float64, how Interpolation) (pieces, error) {
-	p := pieces{x: slices.Clone(x), c: make([][4]float64, len(x)-1)}
+func knotsAt(x []float64) knots {
+	k := knots{x: x}
 	if even := (x[len(x)-1] - x[0]) / float64(len(x)-1); even > 0 {
-		p.step = 1 / even
+		k.step = 1 / even
 		for i, v := range x {
 			if math.Abs(v-(x[0]+float64(i)*even)) > 1e-9*even {
-				p.step = 0
+				k.step = 0
 			}
 		}
 	}
-	if p.step == 0 {
-		p.index()
+	if k.step == 0 {
+		k.index()
 	}
-	if how == Straight {
+	return k
+}
+
+// pieces is a piecewise cubic: y = c0 + c1 d + c2 d^2 + c3 d^3, d = x - x[i].
+type pieces struct {
+	knots
+	c [][4]float64
+}
+
+// join finds the pieces and keeps their coefficients, so that an evaluation
+// is one look-up and one Horner scheme. A spline solves for its second derivatives at
+// the points, which are one tridiagonal system for each kind of end.
+//
+// Source: de Boor, A Practical Guide to Splines (1978), ch. IV; Fritsch and
+// Butland, SIAM J. Sci. Stat. Comput. 5 (1984), p. 300.
+func join(x, y []float64, how Interpolation) (pieces, error) {
+	p := pieces{knots: knotsAt(x), c: make([][4]float64, len(x)-1)}
+	switch how {
+	case Straight:
 		for i := range p.c {
 			p.c[i] = [4]float64{y[i], (y[i+1] - y[i]) / (x[i+1] - x[i])}
 		}
-		return p, nil
-	}
-	var f interface {
-		interp.FittablePredictor
-		interp.DerivativePredictor
-	}
-	switch how {
 	case Monotone:
-		f = new(interp.FritschButland)
-	case NaturalSpline:
-		f = new(interp.NaturalCubic)
-	case NotAKnotSpline:
-		f = new(interp.NotAKnotCubic)
+		d := monotoneSlopes(x, y)
+		for i := range p.c {
+			h := x[i+1] - x[i]
+			s := (y[i+1] - y[i]) / h
+			p.c[i] = [4]float64{y[i], d[i], (3*s - 2*d[i] - d[i+1]) / h, (d[i] + d[i+1] - 2*s) / (h * h)}
+		}
+	case NaturalSpline, NotAKnotSpline, ClampedSpline, PeriodicSpline:
+		m, ok := splineBends(x, y, how)
+		if !ok {
+			return pieces{}, fail("Samples", "", units.ErrImpossible, "the points cannot be joined: they stand too close together")
+		}
+		for i := range p.c {
+			h := x[i+1] - x[i]
+			p.c[i] = [4]float64{y[i], (y[i+1]-y[i])/h - h*(2*m[i]+m[i+1])/6, m[i] / 2, (m[i+1] - m[i]) / (6 * h)}
+		}
 	default:
 		return pieces{}, fail("Interpolation", "", units.ErrRange, "want one of the Interpolation constants")
-	}
-	if err := f.Fit(x, y); err != nil {
-		return pieces{}, fail("Samples", "", units.ErrImpossible, "the points cannot be joined: "+err.Error())
-	}
-	for i := range p.c {
-		h, dy := x[i+1]-x[i], y[i+1]-y[i]
-		d0, d1 := f.PredictDerivative(x[i]), f.PredictDerivative(x[i+1])
-		p.c[i] = [4]float64{y[i], d0, (3*dy/h - 2*d0 - d1) / h, (d0 + d1 - 2*dy/h) / (h * h)}
 	}
 	return p, nil
 }
 
+// monotoneSlopes returns the slopes of Fritsch and Butland: the weighted
+// harmonic mean of the neighboring slopes where they agree in sign, else 0.
+func monotoneSlopes(x, y []float64) []float64 {
+	n := len(x)
+	d := make([]float64, n)
+	h0, s0 := x[1]-x[0], (y[1]-y[0])/(x[1]-x[0])
+	d[0] = edgeSlope(h0, x[2]-x[1], s0, (y[2]-y[1])/(x[2]-x[1]))
+	for i := 1; i < n-1; i++ {
+		h1 := x[i+1] - x[i]
+		s1 := (y[i+1] - y[i]) / h1
+		if s0*s1 > 0 {
+			d[i] = 3 * (h0 + h1) / ((h0+2*h1)/s0 + (2*h0+h1)/s1)
+		}
+		h0, s0 = h1, s1
+	}
+	d[n-1] = edgeSlope(h0, x[n-2]-x[n-3], s0, (y[n-2]-y[n-3])/(x[n-2]-x[n-3]))
+	return d
+}
+
+// edgeSlope is the slope at the end of the parabola through the last three
+// points, kept from overshooting; h, s are those of the last piece.
+func edgeSlope(h, inner, s, next float64) float64 {
+	g := ((2*h+inner)*s - h*next) / (h + inner)
+	switch {
+	case g*s <= 0:
+		return 0
+	case s*next <= 0 && math.Abs(g) > 3*math.Abs(s):
+		return 3 * s
+	default:
+		return g
+	}
+}
+
+// splineBends returns the second derivatives of a cubic spline at its points.
+func splineBends(x, y []float64, how Interpolation) ([]float64, bool) {
+	n := len(x)
+	low, mid, high, b := make([]float64, n-1), make([]float64, n), make([]float64, n-1), make([]float64, n)
+	h0, s0 := x[1]-x[0], (y[1]-y[0])/(x[1]-x[0])
+	first, firstSlope := h0, s0
+	for i := 1; i < n-1; i++ {
+		h1 := x[i+1] - x[i]
+		s1 := (y[i+1] - y[i]) / h1
+		low[i-1], mid[i], high[i], b[i] = h0/6, (h0+h1)/3, h1/6, s1-s0
+		h0, s0 = h1, s1
+	}
+	solve := func(mid, b []float64) bool {
+		n := len(b)
+		v := mat.NewVecDense(n, b)
+		return mat.NewTridiag(n, low[:n-1], mid, high[:n-1]).SolveVecTo(v, false, v) == nil
+	}
+	switch how {
+	case ClampedSpline:
+		mid[0], high[0], b[0] = first/3, first/6, firstSlope
+		mid[n-1], low[n-2], b[n-1] = h0/3, h0/6, -s0
+	case NotAKnotSpline:
+		// The third derivative passes through the second point: (m1 - m0)/h0 =
+		// (m2 - m1)/h1; m0 leaves the second equation, mn-1 the last but one.
+		q, r := x[2]-x[1], x[n-2]-x[n-3]
+		mid[1] += first / 6 * (1 + first/q)
+		high[1] -= first / 6 * first / q
+		mid[n-2] += h0 / 6 * (1 + h0/r)
+		low[n-3] -= h0 / 6 * h0 / r
+		low, high = low[1:], high[1:]
+		if !solve(mid[1:n-1], b[1:n-1]) {
+			return nil, false
+		}
+		b[0] = b[1] + first/q*(b[1]-b[2])
+		b[n-1] = b[n-2] + h0/r*(b[n-2]-b[n-3])
+		return b, true
+	case PeriodicSpline:
+		// The first point is the last again: a cyclic system, made tridiagonal
+		// by the formula of Sherman and Morrison.
+		corner := h0 / 6
+		mid[0], high[0], b[0] = (first+h0)/3, first/6, firstSlope-s0
+		g := -mid[0]
+		mid[0] -= g
+		mid[n-2] -= corner * corner / g
+		u := make([]float64, n-1)
+		u[0], u[n-2] = g, corner
+		if !solve(mid[:n-1], b[:n-1]) || !solve(mid[:n-1], u) {
+			return nil, false
+		}
+		f := (b[0] + corner*b[n-2]/g) / (1 + u[0] + corner*u[n-2]/g)
+		for i := range u {
+			b[i] -= f * u[i]
+		}
+		b[n-1] = b[0]
+		return b, true
+	default: // no curvature at the ends
+		mid[0], mid[n-1] = 1, 1
+		high[0], low[n-2] = 0, 0
+	}
+	return b, solve(mid, b)
+}
+
 // find returns the piece that holds x, the first or last beyond the ends.
-func (p *pieces) find(x float64) int {
-	last := len(p.c) - 1
+func (p *knots) find(x float64) int {
+	last := len(p.x) - 2
 	if p.step != 0 {
 		i := min(max(int((x-p.x[0])*p.step), 0), last)
 		if x < p.x[i] && i > 0 {
@@ -252,7 +371,7 @@ func (p *pieces) find(x float64) int {
 }
 
 // index prepares find for uneven knots.
-func (p *pieces) index() {
+func (p *knots) index() {
 	n := len(p.x) - 1
 	p.start = make([]int32, 4*n)
 	p.cells = float64(len(p.start)) / (p.x[n] - p.x[0])
@@ -300,6 +419,11 @@ func (p *pieces) highest() (x, y float64) {
 		h := p.x[i+1] - p.x[i]
 		at(i, 0)
 		at(i, h)
+		// No piece leaves the hull of its control points.
+		yh, dh := p.piece(i, h)
+		if max(p.c[i][0]+p.c[i][1]*h/3, yh-dh*h/3) <= y {
+			continue
+		}
 		// Where the slope c1 + 2 c2 d + 3 c3 d^2 is zero, in the form that
 		// keeps its digits for a small c3.
 		a, b, c := 3*p.c[i][3], 2*p.c[i][2], p.c[i][1]
