@@ -93,6 +93,8 @@ func checkCurve(field string, c LiftCurve) error {
 		missing = c == nil
 	case *ArcLobe:
 		missing = c == nil
+	case *SmoothLobe:
+		missing = c == nil || len(c.x) == 0
 	}
 	if missing {
 		return fail(field, "", units.ErrMissing, "want a lift curve")

@@ -60,6 +60,11 @@ func deriverOf(field string, c LiftCurve) (deriver, error) {
 	if t, ok := c.(*TableLobe); ok && !t.how.spline() {
 		return nil, fail(field, "", units.ErrImpossible, "a table joined without a spline has no steady acceleration; want one of the splines")
 	}
+	if s, ok := c.(*SmoothLobe); ok {
+		if err := s.Supports(2); err != nil {
+			return nil, inField(field, err)
+		}
+	}
 	if own(c) {
 		return c.(deriver), nil
 	}
@@ -80,7 +85,7 @@ func deriverOf(field string, c LiftCurve) (deriver, error) {
 // that embeds such a lobe and changes what it returns.
 func own(c LiftCurve) bool {
 	switch c.(type) {
-	case *LawLobe, *TableLobe, *CardLobe, *ArcLobe:
+	case *LawLobe, *TableLobe, *CardLobe, *ArcLobe, *SmoothLobe:
 		return true
 	default:
 		return false
