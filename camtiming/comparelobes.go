@@ -53,8 +53,8 @@ type DurationDifference struct {
 // from its own origin. Two lobes that are both counted from their noses have a
 // phase where their flanks lie differently about them.
 type LobePhase struct {
-	Later    units.Measured[units.CamAngle]
-	Differs  bool
+	Later   units.Measured[units.CamAngle]
+	Differs bool
 	// Height is the ratio of its flanks' lift to the reference's.
 	Height   float64
 	Readings int // on the flanks, that the fit rests on

@@ -35,31 +35,34 @@ type SmoothLobeSpec struct {
 //
 //	sum (y_i - f(x_i))^2 + L integral of f'''(x)^2 dx
 //
-// least (x in cam degrees): a quintic spline, straight in its acceleration past
-// no reading, with the least jerk for its closeness. The model behind it takes
-// the jerk of the lobe as unknown and alike everywhere (white noise) and the
+// least (x in cam degrees): a quintic spline, the one with the least jerk for its
+// closeness to the readings. The model behind it takes the jerk of the lobe as unknown and alike everywhere (white noise) and the
 // readings as scattering alike and independently. L follows from the readings by
 // restricted maximum likelihood. The uncertainties are those of the curve as a
 // Bayes estimate, which hold both the scatter and what smoothing and the gaps
 // between readings leave open; they are right on the average over the lobe, too
 // small beside a sudden change of jerk and still more of acceleration (the
-// junctions of a lobe of arcs), too large elsewhere.
+// junctions of a lobe of arcs), too large elsewhere. Where the jerk turns about at the
+// nose itself, as in a law of motion that ends in a dwell, the peak may be off by 1.7
+// times its uncertainty.
 //
 // Under this model lift, velocity and acceleration have an uncertainty. The jerk
 // has none that is finite: [SmoothLobe.Supports] refuses it always.
 type SmoothLobe struct {
 	knots
-	c          [][6]float64
-	s          smoothed
-	shift      float64 // table angle of the origin
-	from, to   float64 // table angles between which it lifts
-	nose, peak float64
-	y          []float64 // readings, meters
-	step, lift float64   // units of the scaled readings: cam degrees, meters
-	sigma      float64   // standard uncertainty of one reading, meters
-	fit        SmoothFit
-	loss       [3]float64 // root mean square u of f, f', f'' over their greatest magnitude
-	share      float64
+	c        [][6]float64
+	s        smoothed
+	shift    float64 // table angle of the origin
+	from, to float64 // table angles between which it lifts
+	// The same from the origin, to whole counts: nothing lifts outside.
+	opens, closes float64
+	nose, peak    float64
+	y             []float64 // readings, meters
+	step, lift    float64   // units of the scaled readings: cam degrees, meters
+	sigma         float64   // standard uncertainty of one reading, meters
+	fit           SmoothFit
+	loss          [3]float64 // root mean square u of f, f', f'' over their greatest magnitude
+	share         float64
 }
 
 // SmoothFit is what the smoothing found out.
@@ -85,7 +88,9 @@ type SmoothFit struct {
 	// Readings is their number.
 	Readings int
 	// Nose is where the curve is highest, counted as the table counts, and Peak
-	// how high. Where the nose is too flat to place, Nose is not stated.
+	// how high. The uncertainty of Nose is half of the stretch over which the
+	// slope stays within its own, or a quarter of that within twice its own if that
+	// is more; it is not stated where the slope never leaves it.
 	Nose units.Measured[units.CamAngle]
 	Peak units.Measured[units.Length]
 	// Outliers are the readings that stand out, worst first. The curve holds
@@ -120,7 +125,8 @@ type OutlyingSample struct {
 // Fewer than ten samples is ErrMissing; so is a noise that was not stated and that
 // the readings are too coarse to tell (under ten degrees of freedom), and a
 // table that does not reach the base circle, where the curve must come within
-// 0.5 % of the greatest lift and twice its uncertainty of zero. Angles that
+// 0.5 % of the greatest lift and twice its uncertainty of zero. A lobe under three
+// times the uncertainty of its peak is ErrImpossible. Angles that
 // do not increase are ErrConflict. A lift over 1 m or under -1 mm, a noise outside
 // (0, 1 mm], a window under a tenth of the mean step or over the table, a share
 // outside [0, 1], a table over one cam turn are ErrRange.
@@ -353,14 +359,19 @@ func (s *SmoothLobe) place(origin TableOrigin) error {
 	for _, x := range s.x {
 		seek(x)
 	}
-	i := s.find(s.nose)
 	slope := func(x float64) (float64, float64) { m := s.at(x); return m.v, m.a }
-	for _, j := range [...]int{i - 1, i, i + 1} {
-		const parts = 4
-		for k := 0; j >= 0 && j < n-1 && k < parts; k++ {
-			h := (s.x[j+1] - s.x[j]) / parts
-			lo := s.x[j] + float64(k)*h
-			if x, ok := root(lo, min(lo+h, s.x[j+1]), slope); ok {
+	for i := range s.c {
+		// No piece leaves the hull of its control points.
+		h := s.x[i+1] - s.x[i]
+		c, e := &s.c[i], s.at(s.x[i+1])
+		y1, v1, a1 := e.y, e.v, e.a
+		if max(c[0]+c[1]*h/5, c[0]+c[1]*h*2/5+c[2]*h*h/10, y1-v1*h/5, y1-v1*h*2/5+a1*h*h/20) <= s.peak {
+			continue
+		}
+		const parts = 8
+		for k := range parts {
+			lo, hi := s.x[i]+h*float64(k)/parts, s.x[i]+h*float64(k+1)/parts
+			if x, ok := root(lo, min(hi, s.x[i+1]), slope); ok {
 				seek(x)
 			}
 		}
@@ -369,10 +380,20 @@ func (s *SmoothLobe) place(origin TableOrigin) error {
 		return fail("Samples.Lift", "", units.ErrRange, "the table never lifts")
 	}
 	un := s.u(s.nose)
+	if !(s.peak > 3*un[0]) {
+		return fail("Samples", "", units.ErrImpossible, "no lobe stands out of the noise of the readings, "+length(s.sigma).Text(units.Inches, 5))
+	}
 	s.fit.Peak = units.WithU(length(s.peak), length(un[0]))
 	s.fit.Nose = units.Unstated(camAngle(s.nose))
-	if a := s.at(s.nose).a; un[1] < 90*math.Abs(a) && a < -2*un[2] {
-		s.fit.Nose = units.WithU(camAngle(s.nose), camAngle(un[1]/math.Abs(a)))
+	width := func(u float64) (float64, bool) {
+		lo, ok1 := s.leaning(u, -1)
+		hi, ok2 := s.leaning(u, 1)
+		return (hi - lo) / 2, ok1 && ok2
+	}
+	if w1, ok := width(un[1]); ok {
+		if w2, ok := width(2 * un[1]); ok {
+			s.fit.Nose = units.WithU(camAngle(s.nose), camAngle(max(w1, w2/2)))
+		}
 	}
 	s.from, s.to = s.x[0], s.x[n-1]
 	for _, x := range [...]float64{s.from, s.to} {
@@ -405,18 +426,16 @@ func (s *SmoothLobe) place(origin TableOrigin) error {
 			return
 		}
 	}
-	i = s.find(s.nose)
+	i := s.find(s.nose)
 	leaves(i, -1)
 	leaves(i+1, 1)
-	if !(s.from < s.nose && s.nose < s.to) {
-		return fail("Samples", "", units.ErrImpossible, "no lobe stands out of the scatter of the readings, "+length(s.sigma).Text(units.Inches, 5))
-	}
 	switch {
 	case origin == FromNose:
 		s.shift = s.nose
 	case s.from >= 0 || s.to <= 0:
 		return fail("Origin", "", units.ErrConflict, "the table's zero does not lie on the lobe")
 	}
+	s.opens, s.closes = camAngle(s.from-s.shift).Degrees(), camAngle(s.to-s.shift).Degrees()
 	// How well each derivative is known, as a share of its greatest.
 	var sum, top [3]float64
 	count := 0
@@ -441,6 +460,26 @@ func (s *SmoothLobe) place(origin TableOrigin) error {
 		s.loss[k] = math.Sqrt(sum[k]/float64(count)) / top[k]
 	}
 	return nil
+}
+
+// leaning returns the table angle nearest to the nose, on one side, at which the
+// slope toward it exceeds u.
+func (s *SmoothLobe) leaning(u float64, side int) (float64, bool) {
+	inner := s.nose
+	i := s.find(s.nose)
+	if side > 0 {
+		i++
+	}
+	for ; i >= 0 && i < len(s.x); i += side {
+		if v := -s.at(s.x[i]).v * float64(side); v > u {
+			return root(inner, s.x[i], func(x float64) (float64, float64) {
+				m := s.at(x)
+				return -m.v*float64(side) - u, -m.a * float64(side)
+			})
+		}
+		inner = s.x[i]
+	}
+	return 0, false
 }
 
 // outliers lists the readings that stand out, one after the other: the worst is
@@ -507,24 +546,23 @@ func (s *SmoothLobe) Fit() SmoothFit { return s.fit }
 //
 // Rows: smooth-supports-acceleration, smooth-supports-jerk.
 func (s *SmoothLobe) Supports(order int) error {
-	value := strconv.Itoa(order)
 	if order < 0 || order > 3 {
-		return fail("order", value, units.ErrRange, "want 0 to 3")
+		return fail("order", strconv.Itoa(order), units.ErrRange, "want 0 to 3")
 	}
 	if len(s.x) == 0 {
 		return fail("SmoothLobe", "", units.ErrMissing, "want a lobe made by NewSmoothLobe")
 	}
-	name := [...]string{"lift", "velocity", "acceleration", "jerk"}[order]
+	value, name := strconv.Itoa(order), [...]string{"lift", "velocity", "acceleration", "jerk"}[order]
+	if order < 3 && s.loss[order] <= s.share {
+		return nil
+	}
 	blame := "readings in steps of " + s.fit.Step.Text(3) + " (widest " + s.fit.Widest.Text(3) + ") with a noise of " + s.fit.Noise.Text(units.Inches, 6)
 	if order == 3 {
 		return fail("order", value, units.ErrImpossible, blame+" carry no jerk: nothing bounds its uncertainty")
 	}
-	if !(s.loss[order] <= s.share) {
-		percent := func(x float64) string { return strconv.FormatFloat(100*x, 'f', 0, 64) + " %" }
-		return fail("order", value, units.ErrImpossible, blame+" do not carry the "+name+": it is uncertain to "+percent(s.loss[order])+
-			" of its greatest, over the "+percent(s.share)+" asked for")
-	}
-	return nil
+	percent := func(x float64) string { return strconv.FormatFloat(100*x, 'f', 0, 64) + " %" }
+	return fail("order", value, units.ErrImpossible, blame+" do not carry the "+name+": it is uncertain to "+percent(s.loss[order])+
+		" of its greatest, over the "+percent(s.share)+" asked for")
 }
 
 // measured checks an angle and returns it as a table angle.
@@ -587,31 +625,30 @@ func (s *SmoothLobe) AccelerationAt(fromNose units.CamAngle) (units.Measured[uni
 }
 
 func (s *SmoothLobe) eval(deg float64) (lift, slope float64) {
-	x := deg + s.shift
-	if len(s.x) == 0 || x < s.from || x > s.to {
+	if len(s.x) == 0 || deg < s.opens || deg > s.closes {
 		return 0, 0
 	}
+	x := deg + s.shift
 	i := s.find(x)
 	c, d := &s.c[i], x-s.x[i]
 	return c[0] + d*(c[1]+d*(c[2]+d*(c[3]+d*(c[4]+d*c[5])))), c[1] + d*(2*c[2]+d*(3*c[3]+d*(4*c[4]+d*5*c[5])))
 }
 
 func (s *SmoothLobe) derive(deg float64) state {
-	x := deg + s.shift
-	if len(s.x) == 0 || x < s.from || x > s.to {
+	if len(s.x) == 0 || deg < s.opens || deg > s.closes {
 		return state{}
 	}
-	return s.at(x)
+	return s.at(deg + s.shift)
 }
 
 func (s *SmoothLobe) breaks() []float64 {
-	b := []float64{s.from - s.shift}
+	b := []float64{s.opens}
 	for _, x := range s.x {
-		if s.from < x && x < s.to {
-			b = append(b, x-s.shift)
+		if x -= s.shift; s.opens < x && x < s.closes {
+			b = append(b, x)
 		}
 	}
-	return append(b, s.to-s.shift)
+	return append(b, s.closes)
 }
 
 // bracket walks from the nose to the first reading at which the curve is down
@@ -630,7 +667,7 @@ func (s *SmoothLobe) bracket(y, end float64) (inner, outer float64) {
 			inner = s.x[i]
 		}
 	}
-	return inner - s.shift, stop - s.shift
+	return inner - s.shift, end
 }
 
 // Lift returns the lift at a cam angle from the origin; 0 outside the span.
@@ -670,7 +707,7 @@ func (s *SmoothLobe) MaxLift() units.Length { return length(s.peak) }
 //
 // Rows: smooth-span.
 func (s *SmoothLobe) Span() Span {
-	return Span{camAngle(s.from - s.shift), camAngle(s.to - s.shift)}
+	return Span{camAngle(s.opens), camAngle(s.closes)}
 }
 
 // Working shows how the smoothing came out.
@@ -684,7 +721,7 @@ func (f SmoothFit) Working() units.Working {
 		{Symbol: "w", Formula: "window of the curve, from the likelihood of the readings or as given", Value: f.Window.Text(3), Source: src},
 		{Symbol: "s", Formula: "sqrt(sum (y - f)^2/(n - trace A))", Numbers: strconv.FormatFloat(f.Freedom, 'f', 1, 64) + " degrees of freedom", Value: f.Scatter.Text(units.Inches, 6), Source: src},
 		f.Agreement.step(),
-		{Symbol: "nose", Formula: "f'(x) = 0, u = u(f')/|f''|", Value: f.Nose.Value.Text(3) + ", u = " + f.Nose.U.Text(3), Source: src},
+		{Symbol: "nose", Formula: "f'(x) = 0, u half of where |f'| < u(f')", Value: f.Nose.Value.Text(3) + ", u = " + f.Nose.U.Text(3), Source: src},
 		{Symbol: "h", Formula: "f(nose)", Value: measuredInches(f.Peak), Source: src},
 	}
 }
