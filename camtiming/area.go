@@ -58,7 +58,8 @@ type LobeArea struct {
 // Source: definition; quadrature by gonum.
 //
 // Rows: a-area-total, a-area-under-between-050, b-area, a-s5-notaknot-area,
-// a-s10-notaknot-area, shape-area-8th, shape-area-modtrap.
+// a-s10-notaknot-area, a-s10-trapz, sp-natural-int2, shape-area-8th,
+// shape-area-modtrap.
 func AreaUnder(c LiftCurve, spec AreaSpec) (LobeArea, error) {
 	if err := checkCurve("LiftCurve", c); err != nil {
 		return LobeArea{}, err

@@ -10,9 +10,11 @@
 // them apart, and [Correct] picks the parts. [FindTDC] finds top dead center
 // on the degree wheel from stop contacts or piston drops, and [DegreeWheel]
 // corrects later readings; [SliderCrank] is the piston's exact motion. Measured lobes
-// ([TableLobe]), closed-form ones ([LawLobe], [ArcLobe]) and any other
+// ([TableLobe], [SmoothLobe] where the readings scatter, [Unroll] for their order),
+// closed-form ones ([LawLobe], [ArcLobe]) and any other
 // [LiftCurve] serve as well as the card's. [PeaksOf], [AreaUnder],
-// [NewFlatContact] and [NewRollerContact] tell what a lobe asks of its follower.
+// [NewFlatContact] and [NewRollerContact] tell what a lobe asks of its follower;
+// [CompareLobes] tells how a measured lobe differs from another.
 //
 // The difference itself is read by straightedge and feeler ([StraightedgeGap],
 // [FeelerPair], [RockingStraightedge]), over spacers ([SpacedStraightedge]), from
@@ -87,7 +89,9 @@
 // Definitions and worked events: US DOE, DOE-HDBK-1018/1-93, module 1; US Army
 // TM 9-8000 (1985), p. 2-35. Laws of motion: Rothbart (ed.), Cam Design Handbook
 // (2004), ch. 3 and 4. Lobes of arcs: Khurmi and Gupta, Theory of Machines,
-// ch. 20. Monotone interpolation: Fritsch and Butland (1984).
+// ch. 20. Monotone interpolation: Fritsch and Butland (1984). Cubic splines: de
+// Boor, A Practical Guide to Splines (1978), ch. IV. Smoothing: Wahba, Spline Models for
+// Observational Data (1990); Craven and Wahba, Numer. Math. 31 (1979).
 // Uncertainty: JCGM 100:2008, 4.3.7, 5.1.2 and H.3. Decisions: JCGM 106:2012 and ISO
 // 14253-1 (read in secondary sources), through the units package. The rule of
 // thumb of 0.006 in for two degrees is common practice without a source, is

@@ -166,7 +166,8 @@ func (l *LawLobe) breaks() []float64 {
 // leave sqrt(6) u/s^2 on a second difference: half a thousandth read every two
 // cam degrees leaves 0.0003 in per cam degree squared.
 //
-// Rows: a-s1-natural-amax, a-s5-notaknot-amax, a-s10-natural-amax.
+// Rows: a-s1-natural-amax, a-s5-notaknot-amax, a-s10-natural-amax,
+// sp-natural-d2-1p75, sp-clamped-c0-1, per-250.
 func (t *TableLobe) Motion(fromNose units.CamAngle) LobeMotion {
 	return t.derive(fromNose.Degrees()).motion()
 }

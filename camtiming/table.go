@@ -80,7 +80,8 @@ type TableLobe struct {
 // circle between points; Monotone does not.
 //
 // Rows: a-s1-natural-ang-0p050, a-s5-notaknot-dur-0p050,
-// a-s10-natural-dur-0p006, a-s5-linear-ang-0p050, a-dial-nat-0p020.
+// a-s10-natural-dur-0p006, a-s5-linear-ang-0p050, a-dial-nat-0p020,
+// sp-natural-s-1p75, sp-notaknot-d1-1p75, sp-clamped-s-1p75, per-100, pchip-3p0.
 func NewTableLobe(spec TableLobeSpec) (*TableLobe, error) {
 	n := len(spec.Samples)
 	if n < 4 {

@@ -287,6 +287,13 @@ func camSplines(add adder) {
 		}
 		return (lo + hi) / 2, nil
 	}), "TableLobe.Velocity", "NewTableLobe")
+	add("lift of a lobe", func(in *inputs) (Answer, error) {
+		l, err := lawLobe(in, "")
+		if err != nil {
+			return Answer{}, err
+		}
+		return Number(l.Lift(in.cam("angle")).Inches()), nil
+	}, "LawLobe.Lift", "NewLawLobe")
 	add("value of a monotone cubic", func(in *inputs) (Answer, error) {
 		p, x := points(in), in.float("at")
 		if in.err != nil {
