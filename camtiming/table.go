@@ -4,7 +4,9 @@ import (
 	"math"
 	"strconv"
 
-	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack/lapack64"
 
 	"example.com/trialfit/units"
 )
@@ -289,7 +291,8 @@ func edgeSlope(h, inner, s, next float64) float64 {
 // splineBends returns the second derivatives of a cubic spline at its points.
 func splineBends(x, y []float64, how Interpolation) ([]float64, bool) {
 	n := len(x)
-	low, mid, high, b := make([]float64, n-1), make([]float64, n), make([]float64, n-1), make([]float64, n)
+	work := make([]float64, 4*n)
+	low, mid, high, b := work[:n-1], work[n:2*n], work[2*n:3*n-1], work[3*n:]
 	h0, s0 := x[1]-x[0], (y[1]-y[0])/(x[1]-x[0])
 	first, firstSlope := h0, s0
 	for i := 1; i < n-1; i++ {
@@ -298,10 +301,10 @@ func splineBends(x, y []float64, how Interpolation) ([]float64, bool) {
 		low[i-1], mid[i], high[i], b[i] = h0/6, (h0+h1)/3, h1/6, s1-s0
 		h0, s0 = h1, s1
 	}
-	solve := func(mid, b []float64) bool {
-		n := len(b)
-		v := mat.NewVecDense(n, b)
-		return mat.NewTridiag(n, low[:n-1], mid, high[:n-1]).SolveVecTo(v, false, v) == nil
+	// solve works in place: it spends the matrix.
+	solve := func(mid, b []float64, columns int) bool {
+		n := len(mid)
+		return lapack64.Gtsv(blas.NoTrans, lapack64.Tridiagonal{N: n, DL: low[:n-1], D: mid, DU: high[:n-1]}, blas64.General{Rows: n, Cols: columns, Stride: columns, Data: b})
 	}
 	switch how {
 	case ClampedSpline:
@@ -316,7 +319,7 @@ func splineBends(x, y []float64, how Interpolation) ([]float64, bool) {
 		mid[n-2] += h0 / 6 * (1 + h0/r)
 		low[n-3] -= h0 / 6 * h0 / r
 		low, high = low[1:], high[1:]
-		if !solve(mid[1:n-1], b[1:n-1]) {
+		if !solve(mid[1:n-1], b[1:n-1], 1) {
 			return nil, false
 		}
 		b[0] = b[1] + first/q*(b[1]-b[2])
@@ -330,14 +333,18 @@ func splineBends(x, y []float64, how Interpolation) ([]float64, bool) {
 		g := -mid[0]
 		mid[0] -= g
 		mid[n-2] -= corner * corner / g
-		u := make([]float64, n-1)
-		u[0], u[n-2] = g, corner
-		if !solve(mid[:n-1], b[:n-1]) || !solve(mid[:n-1], u) {
+		two := make([]float64, 2*(n-1)) // the right side and the correction, row by row
+		for i := range n - 1 {
+			two[2*i] = b[i]
+		}
+		two[1], two[2*n-3] = g, corner
+		if !solve(mid[:n-1], two, 2) {
 			return nil, false
 		}
-		f := (b[0] + corner*b[n-2]/g) / (1 + u[0] + corner*u[n-2]/g)
-		for i := range u {
-			b[i] -= f * u[i]
+		last := two[2*n-4:]
+		f := (two[0] + corner*last[0]/g) / (1 + two[1] + corner*last[1]/g)
+		for i := range n - 1 {
+			b[i] = two[2*i] - f*two[2*i+1]
 		}
 		b[n-1] = b[0]
 		return b, true
@@ -345,7 +352,7 @@ func splineBends(x, y []float64, how Interpolation) ([]float64, bool) {
 		mid[0], mid[n-1] = 1, 1
 		high[0], low[n-2] = 0, 0
 	}
-	return b, solve(mid, b)
+	return b, solve(mid, b, 1)
 }
 
 // find returns the piece that holds x, the first or last beyond the ends.
