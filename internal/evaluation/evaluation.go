@@ -113,6 +113,7 @@ func All() []Case {
 		firingCases(),
 		collect("firingorder", firingorderLayouts, firingorderBalance, firingorderWeights, firingorderTorque, firingorderPulses, firingorderShafts, firingorderLash, firingorderEnumeration, firingorderIdentify),
 		camtimingCases(),
+		valvetrainCases(),
 		clearanceCases(),
 	)
 }
