@@ -110,6 +110,7 @@ type Result struct {
 func All() []Case {
 	return slices.Concat(
 		unitsCases(),
+		materialCases(),
 		firingCases(),
 		collect("firingorder", firingorderLayouts, firingorderBalance, firingorderWeights, firingorderTorque, firingorderPulses, firingorderShafts, firingorderLash, firingorderEnumeration, firingorderIdentify),
 		camtimingCases(),
