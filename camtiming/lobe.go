@@ -39,7 +39,7 @@ type curve interface {
 // reads a foreign implementation through its methods, also where it embeds one
 // of our lobes and changes what it returns.
 func curveOf(c LiftCurve) curve {
-	if k, ok := c.(curve); ok && own(c) {
+	if k, ok := c.(curve); ok && (own(c) || derived(c)) {
 		return k
 	}
 	return foreign{c}

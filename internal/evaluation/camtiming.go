@@ -12,7 +12,7 @@ import (
 // camtimingCases computes the rows of package camtiming: camtiming.csv,
 // lobes.csv, cam_motion.csv and those named in the camtiming_*.go files.
 func camtimingCases() []Case {
-	return collect("camtiming", camEvents, camCards, camLobes, camSplit, camSurvey, camPiston, camTDC, camDrive, camChange, camOverlap, camShapes, camCenterline, camDiagnosis, camSmooth, camSplines)
+	return collect("camtiming", camEvents, camCards, camLobes, camSplit, camSurvey, camPiston, camTDC, camDrive, camChange, camOverlap, camShapes, camCenterline, camDiagnosis, camSmooth, camSplines, camLash, camRing)
 }
 
 func degrees(a units.CrankAngle) (Answer, error) { return Number(a.Degrees()), nil }
