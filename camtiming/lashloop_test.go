@@ -42,14 +42,14 @@ func TestLashLoopAgainstTheLever(t *testing.T) {
 		// A pushrod and an adjuster at the valve make the cold lash 0.4 mm, with the
 		// lever level.
 		pushrod := block + gasket + pivot - base - lifter
-		cap := block + gasket + pivot - (block + gasket + seat + valve) - 0.4
+		reach := block + gasket + pivot - (block + gasket + seat + valve) - 0.4
 		sizes := []float64{block, gasket, pivot, seat, base, lifter, pushrod, valve}
-		lash := func(h []float64, cap float64) float64 {
+		lash := func(h []float64, reach float64) float64 {
 			v := h[0] + h[1] + h[2]
 			phi := math.Asin((h[4] + h[5] + h[6] - v) / arm)
-			return v - ratio*arm*math.Sin(phi) - (h[0] + h[1] + h[3] + h[7] + cap)
+			return v - ratio*arm*math.Sin(phi) - (h[0] + h[1] + h[3] + h[7] + reach)
 		}
-		l := camtiming.LashLoop{Ratio: ratio, Lash: units.WithU(mm(lash(sizes, cap)), mm(0.01))}
+		l := camtiming.LashLoop{Ratio: ratio, Lash: units.WithU(mm(lash(sizes, reach)), mm(0.01))}
 		hot := make([]float64, len(sizes))
 		for i, s := range sizes {
 			e6, at := 10+14*r.Float64(), 60+60*r.Float64()
@@ -57,7 +57,7 @@ func TestLashLoopAgainstTheLever(t *testing.T) {
 			hot[i] = s * (1 + e6*1e-6*(at-20))
 		}
 		h := must[camtiming.HotLash](t)(l.Hot())
-		near(t, "hot lash", h.Lash.Value.Millimeters(), lash(hot, cap), 1e-7)
+		near(t, "hot lash", h.Lash.Value.Millimeters(), lash(hot, reach), 1e-7)
 		if h.Lash.Value != l.Lash.Value+h.Change.Value || !h.Lash.Stated {
 			t.Fatalf("lash %v, change %v", h.Lash, h.Change)
 		}

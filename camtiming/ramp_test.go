@@ -113,9 +113,11 @@ func TestTakeUpByScan(t *testing.T) {
 		got := must[camtiming.TakeUp](t)(camtiming.TakeUpOf(in))
 		up := func(x float64) bool { return l.Lift(cam(x)).Meters()*1.5 > lash*1e-3 }
 		o, c := -92.0, 92.0
-		for ; !up(o); o += 1e-3 {
+		for !up(o) {
+			o += 1e-3
 		}
-		for ; !up(c); c -= 1e-3 {
+		for !up(c) {
+			c -= 1e-3
 		}
 		near(t, "opens", got.Opens.Degrees(), o, 1.1e-3)
 		near(t, "closes", got.Closes.Degrees(), c, 1.1e-3)
@@ -341,6 +343,29 @@ func workboatRamps() (*camtiming.RampLobe, error) {
 		Opening: camtiming.Ramp{Height: units.MustParseLength("0.30 mm"), Length: 20 * units.CamDegree, Start: 6 * units.CamDegree, Blend: 8 * units.CamDegree},
 		Closing: camtiming.Ramp{Height: units.MustParseLength("0.30 mm"), Length: 26 * units.CamDegree, Start: 6 * units.CamDegree, Blend: 10 * units.CamDegree},
 	})
+}
+
+func ExampleNewRampLobe() {
+	lobe, err := camtiming.NewLawLobe(camtiming.LawLobeSpec{
+		Law: camtiming.Harmonic, MaxLift: units.MustParseLength("8.00 mm"), Opening: 60 * units.CamDegree, Closing: 60 * units.CamDegree,
+	})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	// A straight ramp of 0.01 mm per cam degree without rounding, on both sides.
+	ramp := camtiming.Ramp{Height: units.MustParseLength("0.20 mm"), Length: 20 * units.CamDegree}
+	l, err := camtiming.NewRampLobe(camtiming.RampLobeSpec{Lobe: lobe, Opening: ramp, Closing: ramp})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println(l.Lift(-75*units.CamDegree), l.Lift(-30*units.CamDegree), l.MaxLift())
+	_, err = camtiming.NewRampLobe(camtiming.RampLobeSpec{Lobe: l, Opening: ramp})
+	fmt.Println(err)
+	// Output:
+	// 0.05 mm 4.2 mm 8.2 mm
+	// camtiming: Lobe: contradictory: want the lobe without its ramps
 }
 
 func ExampleRampLobe() {

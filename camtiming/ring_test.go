@@ -266,7 +266,7 @@ func TestBadRing(t *testing.T) {
 		{"degrees overflow", func() (any, error) { return camtiming.RingDegrees(1e10) }, "RingDegrees", units.ErrRange},
 		{"zero ring crank", func() (any, error) { return camtiming.CamRing{}.Crank(1) }, "Lobes", units.ErrRange},
 		{"zero ring cam", func() (any, error) { return camtiming.CamRing{}.Cam(1) }, "Lobes", units.ErrRange},
-		{"zero ring ring", func() (any, error) { return camtiming.CamRing{}.Ring(1) }, "Lobes", units.ErrRange},
+		{"zero ring turned", func() (any, error) { return camtiming.CamRing{}.Ring(1) }, "Lobes", units.ErrRange},
 		{"no rotation", phase(camtiming.CamRing{Lobes: 4}, camtiming.RingFollower{}), "Rotation", units.ErrMissing},
 		{"unknown rotation", phase(camtiming.CamRing{Lobes: 4, Rotation: 3}, camtiming.RingFollower{}), "Rotation", units.ErrMissing},
 		{"lobes negative", phase(camtiming.CamRing{Lobes: -4, Rotation: 1}, camtiming.RingFollower{}), "Lobes", units.ErrRange},
@@ -378,7 +378,7 @@ func ExampleRingLobe() {
 	// 128 crank deg
 }
 
-func ExampleRingDegrees() {
+func ExampleRingAngle() {
 	a, err := camtiming.RingDegrees(12.5)
 	fmt.Println(a, a.Degrees(), err)
 	// Output: 12.5 ring deg 12.5 <nil>
