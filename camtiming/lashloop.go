@@ -142,11 +142,11 @@ func (l *LashLoop) check() error {
 	if err := (ValveGear{Ratio: l.Ratio}).check(); err != nil {
 		return err
 	}
-	if l.Lash.Value < 0 || l.Lash.Value > 100*units.Millimeter {
-		return fail("Lash", l.Lash.Value.String(), units.ErrRange, "want a lash of 0 to 100 mm")
+	if l.Lash.Value < 0 || l.Lash.Value > 10*units.Millimeter {
+		return fail("Lash", l.Lash.Value.String(), units.ErrRange, "want a lash of 0 to 10 mm")
 	}
-	if l.Lash.Stated && (l.Lash.U < 0 || l.Lash.U > 100*units.Millimeter) {
-		return fail("Lash.U", l.Lash.U.String(), units.ErrRange, "want a standard uncertainty of 0 to 100 mm")
+	if l.Lash.Stated && (l.Lash.U < 0 || l.Lash.U > 10*units.Millimeter) {
+		return fail("Lash.U", l.Lash.U.String(), units.ErrRange, "want a standard uncertainty of 0 to 10 mm")
 	}
 	if len(l.Members) == 0 {
 		return fail("Members", "", units.ErrMissing, "want the parts of the loop")
@@ -167,7 +167,7 @@ func (l *LashLoop) check() error {
 // coefficients of the parts are taken as independent; parts of one casting share
 // their error, which then cancels or adds. Not counted: the valve head's growth
 // in its seat, bending of the stand, oil films, wear. Errors: a ratio outside
-// 0.2 to 5, a lash outside 0 to 100 mm, more than 64 parts (ErrRange), no parts, a
+// 0.2 to 5, a lash outside 0 to 10 mm, more than 64 parts (ErrRange), no parts, a
 // part without a place (ErrMissing), those of material.Part.Growth.
 //
 // Source: geometry of a lever about its pivot; JCGM 100:2008, 5.1.2.
@@ -216,7 +216,7 @@ func (l LashLoop) Hot() (HotLash, error) {
 
 // ColdFor answers which lash to set cold so that a wanted one is left in the
 // running engine: wanted - Change. Its uncertainty is that of the change. Errors:
-// those of Hot, a wanted lash outside 0 to 100 mm (ErrRange), and one that
+// those of Hot, a wanted lash outside 0 to 10 mm (ErrRange), and one that
 // needs a negative setting (ErrImpossible).
 //
 // Rows: loop-cold-for.
@@ -226,8 +226,8 @@ func (l LashLoop) ColdFor(hot units.Length) (units.Measured[units.Length], error
 	if err != nil {
 		return units.Measured[units.Length]{}, err
 	}
-	if hot < 0 || hot > 100*units.Millimeter {
-		return units.Measured[units.Length]{}, fail("hot", hot.String(), units.ErrRange, "want a lash of 0 to 100 mm")
+	if hot < 0 || hot > 10*units.Millimeter {
+		return units.Measured[units.Length]{}, fail("hot", hot.String(), units.ErrRange, "want a lash of 0 to 10 mm")
 	}
 	c := h.Change
 	c.Value = hot - c.Value

@@ -299,8 +299,8 @@ func TakeUpOf(in TakeUpInput) (TakeUp, error) {
 	if err := g.check(); err != nil {
 		return TakeUp{}, err
 	}
-	if in.Lash.Stated && (in.Lash.U < 0 || in.Lash.U > 100*units.Millimeter) {
-		return TakeUp{}, fail("Lash.U", in.Lash.U.String(), units.ErrRange, "want a standard uncertainty of 0 to 100 mm")
+	if in.Lash.Stated && (in.Lash.U < 0 || in.Lash.U > 10*units.Millimeter) {
+		return TakeUp{}, fail("Lash.U", in.Lash.U.String(), units.ErrRange, "want a standard uncertainty of 0 to 10 mm")
 	}
 	for _, z := range [...]struct {
 		name string

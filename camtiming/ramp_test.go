@@ -237,7 +237,7 @@ func TestBadRamp(t *testing.T) {
 		{"take zero lobe", take(func(in *camtiming.TakeUpInput) { in.Curve = new(camtiming.RampLobe) }), "Curve.MaxLift", units.ErrRange},
 		{"take no lash", take(func(in *camtiming.TakeUpInput) { in.Lash.Value = 0 }), "Lash", units.ErrMissing},
 		{"take negative", take(func(in *camtiming.TakeUpInput) { in.Lash.Value = -1 }), "Lash", units.ErrRange},
-		{"take more than the lobe", take(func(in *camtiming.TakeUpInput) { in.Lash.Value = mm(50) }), "Lash.lift", units.ErrRange},
+		{"take more than the lobe", take(func(in *camtiming.TakeUpInput) { in.Ratio, in.Lash.Value = 1, mm(9) }), "Lash.lift", units.ErrRange},
 		{"take u", take(func(in *camtiming.TakeUpInput) { in.Lash.U = least }), "Lash.U", units.ErrRange},
 		{"take ratio", take(func(in *camtiming.TakeUpInput) { in.Ratio = math.NaN() }), "Ratio", units.ErrRange},
 		{"zone negative", take(func(in *camtiming.TakeUpInput) { in.Ramps.Opening.From = -1 }), "Ramps.Opening", units.ErrRange},
