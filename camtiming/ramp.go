@@ -118,7 +118,7 @@ func (r *ramp) eval(out float64) (y, v float64) {
 // Errors: no lobe, no ramp at all, a ramp without height or length (ErrMissing);
 // a height outside 0 to 100 mm, lengths that are negative or do not fit the flank
 // or 180 cam degrees, a lobe lift over 1 m (ErrRange); a lobe that has ramps
-// already (ErrConflict).
+// already, or that ends over 1 um above its base circle (ErrConflict).
 //
 // Source: definition of a constant-velocity ramp with parabolic ends.
 //
@@ -140,6 +140,11 @@ func NewRampLobe(spec RampLobeSpec) (*RampLobe, error) {
 	}
 	if spec.Opening == (Ramp{}) && spec.Closing == (Ramp{}) {
 		return nil, fail("Opening", "", units.ErrMissing, "want a ramp on one flank at least")
+	}
+	for _, end := range [...]units.CamAngle{s.Opens, s.Closes} {
+		if y := spec.Lobe.Lift(end); y > units.Micrometer {
+			return nil, fail("Lobe", y.String(), units.ErrConflict, "the lobe ends above its base circle, at "+end.String()+": a step would be left between ramp and flank")
+		}
 	}
 	most := max(spec.Opening.Height, spec.Closing.Height)
 	lift := spec.Lobe.MaxLift()

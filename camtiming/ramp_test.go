@@ -220,6 +220,9 @@ func TestBadRamp(t *testing.T) {
 		{"no lobe", spec(func(s *camtiming.RampLobeSpec) { s.Lobe = nil }), "Lobe", units.ErrMissing},
 		{"nil ramp lobe", spec(func(s *camtiming.RampLobeSpec) { s.Lobe = (*camtiming.RampLobe)(nil) }), "Lobe.MaxLift", units.ErrRange},
 		{"ramps twice", spec(func(s *camtiming.RampLobeSpec) { s.Lobe = l }), "Lobe", units.ErrConflict},
+		{"cut off", spec(func(s *camtiming.RampLobeSpec) {
+			s.Lobe = spanned{plain{lobe}, camtiming.Span{Opens: cam(-40), Closes: cam(66)}}
+		}), "Lobe", units.ErrConflict},
 		{"no ramps", spec(func(s *camtiming.RampLobeSpec) { s.Opening, s.Closing = camtiming.Ramp{}, camtiming.Ramp{} }), "Opening", units.ErrMissing},
 		{"no height", spec(func(s *camtiming.RampLobeSpec) { s.Opening.Height = 0 }), "Opening.Height", units.ErrMissing},
 		{"height negative", spec(func(s *camtiming.RampLobeSpec) { s.Opening.Height = -1 }), "Opening.Height", units.ErrRange},
