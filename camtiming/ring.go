@@ -29,7 +29,7 @@ func RingDegrees(x float64) (RingAngle, error) {
 
 // Degrees returns the angle in ring degrees, to nearest.
 //
-// Rows: ring-5-against-turn, ring-9-with-turn.
+// Rows: ring-turns-5-against, ring-turns-9-with.
 func (a RingAngle) Degrees() float64 { return float64(a) / ringDegree }
 
 // String returns the angle with the fewest digits that keep it, "12.5 ring deg".
@@ -127,9 +127,9 @@ func (r CamRing) Cam(a RingAngle) (units.CamAngle, error) {
 //
 // Source: definition; printed example of a nine-cylinder radial.
 //
-// Rows: ring-3-against-turn, ring-3-with-turn, ring-5-against-turn,
-// ring-5-with-turn, ring-7-against-turn, ring-7-with-turn, ring-9-against-turn,
-// ring-9-with-turn.
+// Rows: ring-turns-3-against, ring-turns-3-with, ring-turns-5-against,
+// ring-turns-5-with, ring-turns-7-against, ring-turns-7-with, ring-turns-9-against,
+// ring-turns-9-with.
 func (r CamRing) Ring(a units.CrankAngle) (RingAngle, error) {
 	if err := r.check(); err != nil {
 		return 0, err
