@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"example.com/trialfit/camtiming"
+	"example.com/trialfit/firingorder"
 	"example.com/trialfit/units"
 )
 
@@ -321,7 +322,7 @@ func BenchmarkTakeUp(b *testing.B) {
 func TestRampAndRingDoNotAllocate(t *testing.T) {
 	l := ramped(t, rampOf(0.3, 20, 6, 8), rampOf(0.3, 26, 6, 10))
 	k := ringLobe(t)
-	r := camtiming.CamRing{Lobes: 4, Rotation: camtiming.AgainstCrank}
+	r := camtiming.CamRing{Lobes: 4, Rotation: firingorder.AgainstCrank}
 	if n := testing.AllocsPerRun(100, func() {
 		sinkLength += l.Lift(cam(-70)) + k.Lift(cam(-30))
 		_ = l.Velocity(cam(30)) + k.Velocity(cam(30))

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strconv"
 
+	"example.com/trialfit/firingorder"
 	"example.com/trialfit/units"
 )
 
@@ -37,32 +38,12 @@ func (a RingAngle) String() string {
 	return strconv.FormatFloat(a.Degrees(), 'f', -1, 64) + " ring deg"
 }
 
-// CamRotation says which way a cam turns.
-type CamRotation uint8
-
-// Ways of a cam, seen from one side of the engine.
-const (
-	WithCrank    CamRotation = iota + 1 // as the crank: chain, belt, an idler between the gears
-	AgainstCrank                        // against it: two gears in mesh
-)
-
-// String names the way.
-func (r CamRotation) String() string {
-	switch r {
-	case WithCrank:
-		return "with the crank"
-	case AgainstCrank:
-		return "against the crank"
-	default:
-		return "unknown rotation"
-	}
-}
-
-func (r CamRotation) sign() (int64, bool) {
-	switch r {
-	case WithCrank:
+// senseOf returns 1 for a cam that turns with the crank, -1 for one against it.
+func senseOf(d firingorder.CamDirection) (int64, bool) {
+	switch d {
+	case firingorder.WithCrank:
 		return 1, true
-	case AgainstCrank:
+	case firingorder.AgainstCrank:
 		return -1, true
 	default:
 		return 0, false
@@ -72,10 +53,11 @@ func (r CamRotation) sign() (int64, bool) {
 // CamRing is a cam that carries several equal lobes in one track, as that of a
 // radial engine does. Each of its followers must meet one lobe in two turns of the
 // crank, so that it turns at 1/(2 Lobes) of the crank's speed. An ordinary camshaft
-// is the ring of one lobe. Both fields are required.
+// is the ring of one lobe. Both fields are required; firingorder.RadialCamRing gives
+// the lobes for a row of cylinders.
 type CamRing struct {
 	Lobes    int // equal lobes in one track, evenly spaced; 1 to 64
-	Rotation CamRotation
+	Rotation firingorder.CamDirection
 }
 
 const mostLobes = 64
@@ -84,8 +66,8 @@ func (r CamRing) check() error {
 	if r.Lobes < 1 || r.Lobes > mostLobes {
 		return fail("Lobes", strconv.Itoa(r.Lobes), units.ErrRange, "want 1 to 64 lobes in a track")
 	}
-	if _, ok := r.Rotation.sign(); !ok {
-		return fail("Rotation", "", units.ErrMissing, "want WithCrank or AgainstCrank")
+	if _, ok := senseOf(r.Rotation); !ok {
+		return fail("Rotation", "", units.ErrMissing, "want firingorder.WithCrank or AgainstCrank")
 	}
 	return nil
 }
@@ -209,7 +191,7 @@ func (r CamRing) Phase(f RingFollower) (FollowerPhase, error) {
 	if !within(f.Lobe, most) {
 		return FollowerPhase{}, fail("Lobe", f.Lobe.String(), units.ErrRange, "want an angle within ten turns")
 	}
-	s, _ := r.Rotation.sign()
+	s, _ := senseOf(r.Rotation)
 	k := int64(2 * r.Lobes)
 	// The counts of ring and crank are both 1e-9 degree: at most 128 * 7.2e12.
 	lean := s * int64(f.Inclination)

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"example.com/trialfit/camtiming"
+	"example.com/trialfit/firingorder"
 	"example.com/trialfit/units"
 )
 
@@ -19,7 +20,7 @@ var onRing = flanks{camtiming.Poly345, mm(9), 16, 17}
 func ringLobe(tb testing.TB) *camtiming.RingLobe {
 	tb.Helper()
 	return must[*camtiming.RingLobe](tb)(camtiming.NewRingLobe(camtiming.RingLobeSpec{
-		Ring: camtiming.CamRing{Lobes: 4, Rotation: camtiming.AgainstCrank}, Lobe: onRing.lobe(tb),
+		Ring: camtiming.CamRing{Lobes: 4, Rotation: firingorder.AgainstCrank}, Lobe: onRing.lobe(tb),
 	}))
 }
 
@@ -58,9 +59,9 @@ func TestPhaseByTurningTheRing(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 9))
 	for range 300 {
 		lobes := 1 + r.IntN(6)
-		s, rot := 1.0, camtiming.WithCrank
+		s, rot := 1.0, firingorder.WithCrank
 		if r.IntN(2) == 0 {
-			s, rot = -1, camtiming.AgainstCrank
+			s, rot = -1, firingorder.AgainstCrank
 		}
 		inc, lobe, fires := math.Floor(r.Float64()*720)-360, math.Floor(r.Float64()*90)-45, math.Floor(r.Float64()*720)
 		ring := camtiming.CamRing{Lobes: lobes, Rotation: rot}
@@ -91,8 +92,8 @@ func TestRadialRings(t *testing.T) {
 			fires[2*k%n] = big.NewRat(int64(720*k), int64(n))
 		}
 		for lobes := 1; lobes <= n; lobes++ {
-			for _, rot := range []camtiming.CamRotation{camtiming.WithCrank, camtiming.AgainstCrank} {
-				suits := rot == camtiming.AgainstCrank && 2*lobes+1 == n || rot == camtiming.WithCrank && 2*lobes-1 == n
+			for _, rot := range []firingorder.CamDirection{firingorder.WithCrank, firingorder.AgainstCrank} {
+				suits := rot == firingorder.AgainstCrank && 2*lobes+1 == n || rot == firingorder.WithCrank && 2*lobes-1 == n
 				worst := units.CrankAngle(0)
 				for k := range n {
 					axis, _ := new(big.Rat).SetFrac64(int64(360*k), int64(n)).Float64()
@@ -113,7 +114,7 @@ func TestRadialRings(t *testing.T) {
 func TestRingLobe(t *testing.T) {
 	l := ringLobe(t)
 	want := flanks{camtiming.Poly345, mm(9), 64, 68}.lobe(t)
-	plainOne := must[*camtiming.RingLobe](t)(camtiming.NewRingLobe(camtiming.RingLobeSpec{Ring: camtiming.CamRing{Lobes: 1, Rotation: camtiming.WithCrank}, Lobe: want}))
+	plainOne := must[*camtiming.RingLobe](t)(camtiming.NewRingLobe(camtiming.RingLobeSpec{Ring: camtiming.CamRing{Lobes: 1, Rotation: firingorder.WithCrank}, Lobe: want}))
 	for x := -80.0; x <= 80; x += 0.31 {
 		a := cam(x)
 		if d := (l.Lift(a) - want.Lift(a)).Abs(); d > 1 {
@@ -142,7 +143,7 @@ func TestRingLobe(t *testing.T) {
 func TestRingAngles(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 1))
 	for range 2000 {
-		ring := camtiming.CamRing{Lobes: 1 + r.IntN(64), Rotation: camtiming.WithCrank}
+		ring := camtiming.CamRing{Lobes: 1 + r.IntN(64), Rotation: firingorder.WithCrank}
 		a := camtiming.RingAngle(r.Int64N(2e13) - 1e13)
 		c := must[units.CrankAngle](t)(ring.Crank(a))
 		if k := must[units.CamAngle](t)(ring.Cam(a)); k.Crank() != c {
@@ -163,11 +164,6 @@ func TestRingAngles(t *testing.T) {
 	}
 	if s := ringDeg(-12.5).String(); s != "-12.5 ring deg" {
 		t.Error(s)
-	}
-	for r, s := range map[camtiming.CamRotation]string{camtiming.WithCrank: "with the crank", camtiming.AgainstCrank: "against the crank", 0: "unknown rotation"} {
-		if r.String() != s {
-			t.Error(r.String())
-		}
 	}
 }
 
@@ -248,7 +244,7 @@ func TestHalfSpeedIntermediate(t *testing.T) {
 }
 
 func TestBadRing(t *testing.T) {
-	good := camtiming.CamRing{Lobes: 4, Rotation: camtiming.AgainstCrank}
+	good := camtiming.CamRing{Lobes: 4, Rotation: firingorder.AgainstCrank}
 	phase := func(r camtiming.CamRing, f camtiming.RingFollower) func() (any, error) {
 		return func() (any, error) { return r.Phase(f) }
 	}
@@ -280,7 +276,7 @@ func TestBadRing(t *testing.T) {
 		{"lobe no curve", lobe(good, nil), "Lobe", units.ErrMissing},
 		{"lobe nil", lobe(good, (*camtiming.RingLobe)(nil)), "Lobe.MaxLift", units.ErrRange},
 		{"lobe of half speed", lobe(good, bareLobe.lobe(t)), "Lobe.Span", units.ErrImpossible},
-		{"lobe twice", lobe(camtiming.CamRing{Lobes: 2, Rotation: camtiming.WithCrank}, ringLobe(t)), "Lobe", units.ErrConflict},
+		{"lobe twice", lobe(camtiming.CamRing{Lobes: 2, Rotation: firingorder.WithCrank}, ringLobe(t)), "Lobe", units.ErrConflict},
 		{"vernier no drive", vernier(func(in *camtiming.VernierInput) { in.Drive = camtiming.Drive{} }), "Drive.CrankTeeth", units.ErrRange},
 		{"vernier wanted", vernier(func(in *camtiming.VernierInput) { in.Wanted = units.CrankTurn + 1 }), "Wanted", units.ErrRange},
 		{"vernier least", vernier(func(in *camtiming.VernierInput) { in.Wanted = math.MinInt64 }), "Wanted", units.ErrRange},
@@ -308,7 +304,7 @@ func BenchmarkRingLobeLift(b *testing.B) {
 }
 
 func BenchmarkPhase(b *testing.B) {
-	r := camtiming.CamRing{Lobes: 4, Rotation: camtiming.AgainstCrank}
+	r := camtiming.CamRing{Lobes: 4, Rotation: firingorder.AgainstCrank}
 	f := camtiming.RingFollower{Inclination: ringDeg(40), Fires: crank(400)}
 	b.ReportAllocs()
 	for b.Loop() {
@@ -321,7 +317,7 @@ func BenchmarkPhase(b *testing.B) {
 // Nine cylinders on a ring of four lobes that turns against the crank: one
 // firing step is 80 degrees of crank and 10 of ring.
 func ExampleCamRing() {
-	r := camtiming.CamRing{Lobes: 4, Rotation: camtiming.AgainstCrank}
+	r := camtiming.CamRing{Lobes: 4, Rotation: firingorder.AgainstCrank}
 	step, _ := r.Ring(80 * units.CrankDegree)
 	a, err := camtiming.RingDegrees(10)
 	if err != nil {
@@ -344,7 +340,7 @@ func ExampleCamRing() {
 // a cam driven by chain, early by as much on one driven by gears.
 func ExampleCamRing_Phase() {
 	lean, _ := camtiming.RingDegrees(3)
-	for _, rotation := range []camtiming.CamRotation{camtiming.WithCrank, camtiming.AgainstCrank} {
+	for _, rotation := range []firingorder.CamDirection{firingorder.WithCrank, firingorder.AgainstCrank} {
 		p, err := camtiming.CamRing{Lobes: 1, Rotation: rotation}.Phase(camtiming.RingFollower{Inclination: lean})
 		fmt.Println(rotation, p.Late, err)
 	}
@@ -354,7 +350,7 @@ func ExampleCamRing_Phase() {
 }
 
 func ExampleRingLobe() {
-	ring := camtiming.CamRing{Lobes: 4, Rotation: camtiming.AgainstCrank}
+	ring := camtiming.CamRing{Lobes: 4, Rotation: firingorder.AgainstCrank}
 	onRing, err := camtiming.NewLawLobe(camtiming.LawLobeSpec{
 		Law: camtiming.Harmonic, MaxLift: units.MustParseLength("9.00 mm"), Opening: 16 * units.CamDegree, Closing: 16 * units.CamDegree,
 	})

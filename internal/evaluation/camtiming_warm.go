@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"example.com/trialfit/camtiming"
+	"example.com/trialfit/firingorder"
 	"example.com/trialfit/units"
 	"example.com/trialfit/units/material"
 )
@@ -189,7 +190,7 @@ func camLash(add adder) {
 
 // camRing computes the rows of cam_ring.csv.
 func camRing(add adder) {
-	rotations := map[string]camtiming.CamRotation{"with crank": camtiming.WithCrank, "against crank": camtiming.AgainstCrank}
+	rotations := map[string]firingorder.CamDirection{"with crank": firingorder.WithCrank, "against crank": firingorder.AgainstCrank}
 	ring := func(in *inputs) camtiming.CamRing {
 		return camtiming.CamRing{Lobes: in.int("lobes"), Rotation: rotations[in.text("rotation")]}
 	}
