@@ -24,6 +24,13 @@
 // center ([SingleValve]); [CombineCenterlines] weighs several and
 // [Cam.AdvanceFrom] makes an advance of one.
 //
+// What the lash does is told by [ValveGear], [Cam.ValveTiming] and [Cam.Change];
+// [LashLoop] and [Cam.WarmUp] carry it from cold to hot, [RampLobe] and [TakeUpOf]
+// tell whether it is taken up on a clearance ramp, [HydraulicLifter] what a lifter
+// without lash does. [CamRing] and [RingLobe] stand for cams that turn at another
+// speed or against the crank, and followers on inclined bores; [Drive] and
+// [Vernier] for the teeth of the drive.
+//
 // # Conventions
 //
 // Crank angles are [units.CrankAngle], cam angles [units.CamAngle]: lobe

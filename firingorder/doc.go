@@ -14,6 +14,14 @@
 // numberings. TDCComparison and Identification work back from the TDCs that were
 // read off a degree wheel to who shares TDC and to the layout.
 //
+// Strokes, the next to fire, lost-spark pairs, the distributor, the lobes of a cam
+// and of a radial ring are methods of Engine or stand beside it; LashSetting finds
+// the valves that are on the base circle at a crank position and the fewest
+// positions that set them all. NewBalance places the cylinders along the shaft:
+// free forces and couples come as parts that turn with the crank and against it.
+// Engine.PhaseSum, Pulses and MainBearings tell what an order does to the shaft,
+// the manifolds and the bearings.
+//
 // # Conventions
 //
 // Angles are positive in the direction of crank rotation, so no observer is

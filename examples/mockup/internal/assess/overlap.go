@@ -365,12 +365,9 @@ func (e *evaluator) nextMeasurements() {
 	}
 	for i := range d.Candidates[:d.Alike] {
 		next := d.Candidates[i].Cause.NextMeasurement()
-		switch d.Candidates[i].Cause {
-		case camtiming.AsGround:
-			if !e.companionOpen() {
-				continue
-			}
-		case camtiming.TwistOrGrinding:
+		if c := d.Candidates[i].Cause; c == camtiming.AsGround && !e.companionOpen() {
+			continue
+		} else if c == camtiming.TwistOrGrinding {
 			next = e.twistNext()
 		}
 		if !slices.Contains(e.res.Next, next) {
