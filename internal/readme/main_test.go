@@ -53,13 +53,13 @@ func TestTableHoldsEveryQuantity(t *testing.T) {
 }
 
 func TestUpdate(t *testing.T) {
-	parts := "a\n" + programBegin + "old\n" + programEnd + "b\n" + beginMark + "old\n" + endMark + "c\n"
+	parts := "a\n" + programBegin + "as before\n" + programEnd + "b\n" + beginMark + "as before\n" + endMark + "c\n"
 	text, err := update(parts, "../..")
 	if err != nil {
 		t.Fatal(err)
 	}
 	if !strings.HasPrefix(text, "a\n"+programBegin) || !strings.Contains(text, programEnd+"b\n"+beginMark) ||
-		!strings.HasSuffix(text, endMark+"c\n") || strings.Contains(text, "old") || !strings.Contains(text, "package main\n") {
+		!strings.HasSuffix(text, endMark+"c\n") || strings.Contains(text, "as before") || !strings.Contains(text, "package main\n") {
 		t.Error("the text around the markers is not kept, or what is between them not replaced")
 	}
 	if again, err := update(text, "../.."); err != nil || again != text {
