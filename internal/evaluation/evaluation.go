@@ -111,6 +111,7 @@ func All() []Case {
 	return slices.Concat(
 		unitsCases(),
 		materialCases(),
+		uncertaintyCases(),
 		firingCases(),
 		collect("firingorder", firingorderLayouts, firingorderBalance, firingorderWeights, firingorderTorque, firingorderPulses, firingorderShafts, firingorderLash, firingorderEnumeration, firingorderIdentify),
 		camtimingCases(),
