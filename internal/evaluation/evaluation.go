@@ -117,6 +117,7 @@ func All() []Case {
 		camtimingCases(),
 		valvetrainCases(),
 		clearanceCases(),
+		collect("clearance", clearanceStack),
 	)
 }
 
