@@ -94,12 +94,12 @@ func firingCases() []Case {
 			}
 			return in.answer(Text(e.Order().String()), nil)
 		}},
-		{Quantity: "mean firing interval", Symbols: with(nil, "NewLayout", "Fraction", "NewEngine", "Engine.Intervals"), Eval: func(r reference.Row) (Answer, error) {
+		{Quantity: "mean firing interval", Symbols: with(nil, "NewLayout", "Fraction", "NewEngine", "Engine.Even", "Engine.Intervals"), Eval: func(r reference.Row) (Answer, error) {
 			in := &inputs{row: r}
 			g, err := evenInterval(in)
 			return in.answer(Number(g.Degrees()), err)
 		}},
-		{Quantity: "gap or overlap of power strokes", Symbols: with(nil, "NewLayout", "Fraction", "NewEngine", "Engine.Intervals"), Eval: func(r reference.Row) (Answer, error) {
+		{Quantity: "gap or overlap of power strokes", Symbols: with(nil, "NewLayout", "Fraction", "NewEngine", "Engine.Even", "Engine.Intervals"), Eval: func(r reference.Row) (Answer, error) {
 			in := &inputs{row: r}
 			g, err := evenInterval(in)
 			return in.answer(Number((g - in.crank("power_stroke")).Abs().Degrees()), err)
@@ -133,7 +133,7 @@ func firingCases() []Case {
 			return Text(strings.Join(s, " ")), nil
 		}},
 		{Quantity: "order that a named layout fires evenly", Symbols: with(named, "ParseOrder", "NewEngine", "Engine.Order", "Engine.Even"), Eval: func(r reference.Row) (Answer, error) {
-			e, err := namedEngine(&inputs{row: r})
+			e, err := rowEngine(&inputs{row: r})
 			if err != nil {
 				return Answer{}, err
 			}
@@ -142,7 +142,7 @@ func firingCases() []Case {
 			}
 			return Text(e.Order().String()), nil
 		}},
-		{Quantity: "number of orders that a named layout fires evenly", Symbols: with(named, "NewEngine", "Engine.Even"), Eval: evalCount},
+		{Quantity: "number of orders that a named layout fires evenly", Symbols: with(named, "Radial", "OrderSearch.Count", "NewEngine", "Engine.Even"), Eval: evalCount},
 		{Quantity: "pair of firing intervals of a twin", Symbols: with(named, "NewEngine", "Engine.Intervals"), Eval: func(r reference.Row) (Answer, error) {
 			in := &inputs{row: r}
 			l, err := namedLayout(in)
@@ -156,7 +156,7 @@ func firingCases() []Case {
 			return Text(ascending(e.Intervals())), nil
 		}},
 		{Quantity: "intervals of a V on shared pins", Symbols: with(nil, "V", "TurnOf", "ParseOrder", "NewEngine", "Engine.Intervals"), Eval: func(r reference.Row) (Answer, error) {
-			e, err := namedEngine(&inputs{row: r})
+			e, err := rowEngine(&inputs{row: r})
 			if err != nil {
 				return Answer{}, err
 			}
@@ -187,18 +187,7 @@ func ascending(g []units.CrankAngle) string {
 // onEngine builds the engine of the row's layout and order.
 func onEngine(r reference.Row, f func(*inputs, *firingorder.Engine) (Answer, error)) (Answer, error) {
 	in := &inputs{row: r}
-	l, err := firingLayout(in)
-	if err != nil {
-		return Answer{}, err
-	}
-	c := firingorder.EngineConfig{Layout: l, Order: read(in, "order", firingorder.ParseOrder)}
-	if in.has("second_turn_from") {
-		c.SecondTurnFrom = in.int("second_turn_from")
-	}
-	if in.err != nil {
-		return Answer{}, in.err
-	}
-	e, err := firingorder.NewEngine(c)
+	e, err := rowEngine(in)
 	if err != nil {
 		return Answer{}, err
 	}
@@ -333,59 +322,27 @@ func namedLayout(in *inputs) (*firingorder.Layout, error) {
 			return nil, in.err
 		}
 		return firingorder.V(v)
+	case "radial":
+		c := firingorder.RadialConfig{Cylinders: in.int("cylinders"), Rows: in.int("rows")}
+		if in.err != nil {
+			return nil, in.err
+		}
+		return firingorder.Radial(c)
 	default:
 		return nil, fmt.Errorf("no kind of layout %q", kind)
 	}
 }
 
-func namedEngine(in *inputs) (*firingorder.Engine, error) {
-	l, err := namedLayout(in)
-	if err != nil {
-		return nil, err
-	}
-	o := read(in, "order", firingorder.ParseOrder)
-	if in.err != nil {
-		return nil, in.err
-	}
-	return firingorder.NewEngine(firingorder.EngineConfig{Layout: l, Order: o})
-}
-
-// evenInterval builds an in-line engine whose cylinders fire 1-2-3 and so on at
-// equal steps and returns its interval.
+// evenInterval returns the interval of an engine that fires evenly in line.
 func evenInterval(in *inputs) (units.CrankAngle, error) {
-	n, turns, cycle := in.int("cylinders"), int64(2), firingorder.FourStroke
-	if in.text("cycle") == "two-stroke" {
-		turns, cycle = 1, firingorder.TwoStroke
-	}
-	if in.err != nil {
-		return 0, in.err
-	}
-	c := firingorder.Config{Banks: []firingorder.Bank{{Name: "A"}}}
-	var o firingorder.Order
-	for k := range n {
-		t, err := firingorder.Fraction(-turns*int64(k), int64(n))
-		if err != nil {
-			return 0, err
-		}
-		c.Throws = append(c.Throws, t)
-		c.Cylinders = append(c.Cylinders, firingorder.Cylinder{Bank: "A", Throw: k + 1})
-		o = append(o, k+1)
-	}
-	l, err := firingorder.NewLayout(c)
+	e, err := evenLine(in)
 	if err != nil {
 		return 0, err
 	}
-	e, err := firingorder.NewEngine(firingorder.EngineConfig{Layout: l, Order: o, Cycle: cycle})
-	if err != nil {
-		return 0, err
+	if !e.Even() {
+		return 0, fmt.Errorf("intervals %v differ", e.Intervals())
 	}
-	g := e.Intervals()
-	for _, x := range g {
-		if x != g[0] {
-			return 0, fmt.Errorf("intervals %v differ", g)
-		}
-	}
-	return g[0], nil
+	return e.Intervals()[0], nil
 }
 
 // evalV8 tries the order on every crank of four pins at multiples of 90 degrees,
@@ -484,24 +441,32 @@ func evalSwap(r reference.Row) (Answer, error) {
 	})
 }
 
-// evalCount tries every order that begins with cylinder 1.
+// evalCount counts the even orders and, where they are few, tries every order
+// that begins with cylinder 1 as well.
 func evalCount(r reference.Row) (Answer, error) {
 	l, err := namedLayout(&inputs{row: r})
 	if err != nil {
 		return Answer{}, err
 	}
+	count, err := firingorder.OrderSearch{Layout: l, Filter: firingorder.OrderFilter{Even: true}}.Count()
+	if err != nil || l.Cylinders() > 8 {
+		return Number(float64(count)), err
+	}
 	o := make(firingorder.Order, l.Cylinders())
 	for i := range o {
 		o[i] = i + 1
 	}
-	count := 0
+	var found uint64
 	for _, p := range combin.Permutations(len(o)-1, len(o)-1) {
 		for i, k := range p {
 			o[i+1] = k + 2
 		}
 		if e, err := firingorder.NewEngine(firingorder.EngineConfig{Layout: l, Order: o}); err == nil && e.Even() {
-			count++
+			found++
 		}
+	}
+	if found != count {
+		return Answer{}, fmt.Errorf("%d counted, %d found", count, found)
 	}
 	return Number(float64(count)), nil
 }
@@ -608,7 +573,7 @@ func evalRadial(r reference.Row) (Answer, error) {
 // numbered bankwise.
 func evalRename(r reference.Row) (Answer, error) {
 	in := &inputs{row: r}
-	e, err := namedEngine(in)
+	e, err := rowEngine(in)
 	if err != nil {
 		return Answer{}, err
 	}

@@ -10,6 +10,14 @@ import (
 	"example.com/trialfit/units"
 )
 
+// rowCycle reads the cycle of a row, four-stroke where it has none.
+func rowCycle(in *inputs) (firingorder.Cycle, int64) {
+	if in.has("cycle") && in.text("cycle") == firingorder.TwoStroke.String() {
+		return firingorder.TwoStroke, 1
+	}
+	return firingorder.FourStroke, 2
+}
+
 // rowEngine builds the engine of a row, its layout given by name or in numbers.
 func rowEngine(in *inputs) (*firingorder.Engine, error) {
 	build := firingLayout
@@ -21,8 +29,9 @@ func rowEngine(in *inputs) (*firingorder.Engine, error) {
 		return nil, err
 	}
 	c := firingorder.EngineConfig{Layout: l, Order: read(in, "order", firingorder.ParseOrder)}
-	if in.has("cycle") && in.text("cycle") == firingorder.TwoStroke.String() {
-		c.Cycle = firingorder.TwoStroke
+	c.Cycle, _ = rowCycle(in)
+	if in.has("second_turn_from") {
+		c.SecondTurnFrom = in.int("second_turn_from")
 	}
 	if in.err != nil {
 		return nil, in.err
@@ -33,13 +42,14 @@ func rowEngine(in *inputs) (*firingorder.Engine, error) {
 // evenLine builds an in-line engine that fires evenly in numerical order.
 func evenLine(in *inputs) (*firingorder.Engine, error) {
 	n := in.int("cylinders")
+	cycle, turns := rowCycle(in)
 	if in.err != nil {
 		return nil, in.err
 	}
 	c := firingorder.Config{Banks: []firingorder.Bank{{Name: "A"}}}
 	var o firingorder.Order
 	for k := range n {
-		t, err := firingorder.Fraction(-2*int64(k), int64(n))
+		t, err := firingorder.Fraction(-turns*int64(k), int64(n))
 		if err != nil {
 			return nil, err
 		}
@@ -51,7 +61,7 @@ func evenLine(in *inputs) (*firingorder.Engine, error) {
 	if err != nil {
 		return nil, err
 	}
-	return firingorder.NewEngine(firingorder.EngineConfig{Layout: l, Order: o})
+	return firingorder.NewEngine(firingorder.EngineConfig{Layout: l, Order: o, Cycle: cycle})
 }
 
 // refusal turns a refusal of impossible input into an answer: the field and, if
