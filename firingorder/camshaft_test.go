@@ -131,7 +131,7 @@ func TestCamLobesRefuse(t *testing.T) {
 		"nothing":                        {v, fo.CamConfig{}, "Direction", units.ErrMissing},
 		"unknown direction":              {v, fo.CamConfig{Direction: 3}, "Direction", units.ErrRange},
 		"no engine":                      {nil, fo.CamConfig{Direction: with}, "engine", units.ErrMissing},
-		"zero engine":                    {&fo.Engine{}, fo.CamConfig{Direction: with}, "layout", units.ErrMissing},
+		"zero engine":                    {&fo.Engine{}, fo.CamConfig{Direction: with}, "engine", units.ErrMissing},
 		"two-stroke":                     {two, fo.CamConfig{Direction: with}, "Cycle", units.ErrImpossible},
 		"unknown bank":                   {v, fo.CamConfig{Direction: with, Banks: []string{"C"}}, "Banks[0]", units.ErrRange},
 		"bank twice":                     {v, fo.CamConfig{Direction: with, Banks: []string{"A", "A"}}, "Banks[1]", units.ErrConflict},

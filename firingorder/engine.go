@@ -442,7 +442,8 @@ func (e *Engine) Even() bool {
 // once; what falls short of 720 by less than half a quantum reads 720, so that the
 // firing angles never decrease along the order.
 //
-// Errors: units.ErrRange for a cylinder that the engine does not have.
+// Errors: units.ErrRange for a cylinder that the engine does not have,
+// units.ErrMissing for an engine that NewEngine did not make.
 //
 // Source: definition, the angles of the order counted up.
 //
@@ -503,7 +504,8 @@ func number(a units.CrankAngle) string { return strings.TrimSuffix(a.String(), "
 // geometry has no pair (twins, V6 and V10 engines on shared pins, a four with a
 // two-plane crank). A two-stroke engine has no overlap TDC and no companions.
 //
-// Errors: units.ErrRange for a cylinder that the engine does not have.
+// Errors: units.ErrRange for a cylinder that the engine does not have,
+// units.ErrMissing for an engine that NewEngine did not make.
 //
 // Source: definition; printed pairs: Denton, Automobile Mechanical and Electrical
 // Systems, p. 107, and for the two-plane V8 a magazine article on firing-order
@@ -575,7 +577,8 @@ func (p Phase) Working() units.Working {
 // 0 and compression from 180, each from its dead center on. A two-stroke engine
 // has angle = engine - f in [0, 360) and no stroke. It allocates nothing.
 //
-// Errors: units.ErrRange for a cylinder that the engine does not have.
+// Errors: units.ErrRange for a cylinder that the engine does not have,
+// units.ErrMissing for an engine that NewEngine did not make.
 //
 // Source: definition of the cycle angle.
 //
@@ -630,7 +633,7 @@ func (e *Engine) Working() units.Working {
 }
 
 func (e *Engine) check(field string, cylinder int) error {
-	if e == nil {
+	if e == nil || e.layout == nil {
 		return refuse("engine", "", "want an engine from NewEngine", units.ErrMissing)
 	}
 	return e.layout.check(field, cylinder)

@@ -106,9 +106,9 @@ func TestDistributorRefuses(t *testing.T) {
 	var none *fo.Engine
 	for name, e := range map[string]*fo.Engine{"nil": none, "zero": {}} {
 		d, err = e.Distributor(fo.Clockwise)
-		refused(t, name, d.Terminals != nil, err, field(name), units.ErrMissing)
+		refused(t, name, d.Terminals != nil, err, "engine", units.ErrMissing)
 		p, err := e.LostSparkPairs()
-		refused(t, name, p != nil, err, field(name), units.ErrMissing)
+		refused(t, name, p != nil, err, "engine", units.ErrMissing)
 	}
 	if (fo.Distributor{}).Working() != nil {
 		t.Error("no distributor has working")

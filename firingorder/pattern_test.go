@@ -261,14 +261,10 @@ func TestPatternInvariant(t *testing.T) {
 func TestPatternRefuses(t *testing.T) {
 	good := engine(t, inline(t, fo.FourSinglePlane, false), "1-3-4-2")
 	for _, e := range []*fo.Engine{nil, new(fo.Engine)} {
-		field := "engine"
-		if e != nil {
-			field = "layout"
-		}
 		p, err := e.Pattern(fo.Symmetry{})
-		refused(t, "Pattern", p.Key != "", err, field, units.ErrMissing)
+		refused(t, "Pattern", p.Key != "", err, "engine", units.ErrMissing)
 		r, err := e.Renumber(good, fo.Symmetry{})
-		refused(t, "Renumber", r.Exists, err, field, units.ErrMissing)
+		refused(t, "Renumber", r.Exists, err, "engine", units.ErrMissing)
 		r, err = good.Renumber(e, fo.Symmetry{})
 		refused(t, "other", r.Exists, err, "other", units.ErrMissing)
 	}

@@ -148,21 +148,13 @@ func TestStrokesOfNoEngine(t *testing.T) {
 		if len(p) != 1 {
 			t.Error(name, p)
 		}
-		refused(t, name, false, err, field(name), units.ErrMissing)
+		refused(t, name, false, err, "engine", units.ErrMissing)
 		n, err := e.NextToFire(0)
-		refused(t, name, n != fo.NextFiring{}, err, field(name), units.ErrMissing)
+		refused(t, name, n != fo.NextFiring{}, err, "engine", units.ErrMissing)
 	}
 	if (fo.NextFiring{}).Working() != nil {
 		t.Error("no firing has working")
 	}
-}
-
-// field is what a refusal of an engine that was not built names.
-func field(name string) string {
-	if name == "nil" {
-		return "engine"
-	}
-	return "layout"
 }
 
 func TestStrokesDoNotAllocate(t *testing.T) {
