@@ -5,7 +5,8 @@
 //
 // Describe the layout with Inline, V, Boxer, Radial, MultiBank or, as data,
 // NewLayout or ParseLayout; check an order against it with NewEngine; ask the
-// Engine. NewNaming names and renumbers its cylinders under another scheme;
+// Engine. Layout.Reversed is the same hardware with the crank turning the other
+// way. NewNaming names and renumbers its cylinders under another scheme;
 // Layout.EndView and Engine.Ring give the geometry of a drawing. Companion, Phase,
 // Naming, LinkRodTravel and Engine show their Working.
 //

@@ -225,7 +225,8 @@ func (l *Layout) Label(cylinder int) string {
 // Config.Throws that it sits on (crank deg, positive in rotation), axis1 and pin1
 // those of cylinder 1. It is rounded once. No pin offset; main rods only.
 //
-// Errors: units.ErrRange for a cylinder that the layout does not have.
+// Errors: units.ErrRange for a cylinder that the layout does not have,
+// units.ErrMissing for a layout that NewLayout did not make.
 //
 // Source: geometry of a crank without pin offset; the piston is at TDC when its
 // pin points along the cylinder axis.

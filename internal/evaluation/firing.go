@@ -117,20 +117,39 @@ func firingCases() []Case {
 			return in.answer(Number(t.Angle().Degrees()), err)
 		}},
 		{Quantity: "TDC of every cylinder of a named layout", Symbols: with(named, "Layout.TDC"), Eval: func(r reference.Row) (Answer, error) {
+			return tdcText(namedLayout(&inputs{row: r}))
+		}},
+		{Quantity: "TDC of every cylinder with the crank turning the other way", Symbols: with(nil, "Layout.Reversed", "Layout.TDC"), Eval: func(r reference.Row) (Answer, error) {
+			l, err := namedLayout(&inputs{row: r})
+			if err != nil {
+				return Answer{}, err
+			}
+			return tdcText(l.Reversed())
+		}},
+		{Quantity: "order that fires evenly with the crank turning the other way", Symbols: with(nil, "Layout.Reversed", "OrderSearch.All"), Eval: func(r reference.Row) (Answer, error) {
 			in := &inputs{row: r}
 			l, err := namedLayout(in)
 			if err != nil {
 				return Answer{}, err
 			}
-			s := make([]string, l.Cylinders())
-			for i := range s {
-				a, err := l.TDC(i + 1)
-				if err != nil {
-					return Answer{}, err
-				}
-				s[i] = shortest(a.Degrees())
+			if l, err = l.Reversed(); err != nil {
+				return Answer{}, err
 			}
-			return Text(strings.Join(s, " ")), nil
+			all, err := firingorder.OrderSearch{Layout: l, Filter: firingorder.OrderFilter{Even: true}}.All()
+			if err != nil {
+				return Answer{}, err
+			}
+			// The order that turned the first way, read backward, must be among them.
+			o := read(in, "order", firingorder.ParseOrder)
+			if in.err == nil {
+				slices.Reverse(o[1:])
+			}
+			for x := range all {
+				if slices.Equal(x, o) {
+					return in.answer(Text(x.String()), nil)
+				}
+			}
+			return in.answer(Text("none"), nil)
 		}},
 		{Quantity: "order that a named layout fires evenly", Symbols: with(named, "ParseOrder", "NewEngine", "Engine.Order", "Engine.Even"), Eval: func(r reference.Row) (Answer, error) {
 			e, err := rowEngine(&inputs{row: r})
@@ -172,6 +191,22 @@ func firingCases() []Case {
 		{Quantity: "firing order of a radial", Symbols: with(layout, "Layout.TDC", "NewEngine", "Engine.Even"), Eval: evalRadial},
 		{Quantity: "bankwise name of an alternating order", Symbols: with(nil, "V", "TurnOf", "NewLayout", "Layout.Label", "Layout.Config", "ParseOrder", "Layout.ParseOrder", "NewEngine", "Engine.Order"), Eval: evalRename},
 	}
+}
+
+// tdcText lists the TDCs of a layout.
+func tdcText(l *firingorder.Layout, err error) (Answer, error) {
+	if err != nil {
+		return Answer{}, err
+	}
+	s := make([]string, l.Cylinders())
+	for i := range s {
+		a, err := l.TDC(i + 1)
+		if err != nil {
+			return Answer{}, err
+		}
+		s[i] = shortest(a.Degrees())
+	}
+	return Text(strings.Join(s, " ")), nil
 }
 
 // ascending joins the intervals, smallest first.
