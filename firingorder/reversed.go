@@ -32,11 +32,8 @@ func (l *Layout) Reversed() (*Layout, error) {
 	for i := range c.Throws {
 		c.Throws[i].num *= -1
 	}
-	switch c.Rotation {
-	case Clockwise:
-		c.Rotation = CounterClockwise
-	case CounterClockwise:
-		c.Rotation = Clockwise
+	if c.Rotation != RotationUnstated {
+		c.Rotation = Clockwise + CounterClockwise - c.Rotation
 	}
 	return NewLayout(c)
 }
