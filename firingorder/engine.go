@@ -34,7 +34,7 @@ const maxOrderText = 512
 //
 // Rows: i6-a-1-intervals, radial14-intervals.
 func ParseOrder(s string) (Order, error) {
-	return parseOrder(s, func(w string) (int, bool) {
+	return parseOrder(s, "numbers from 1 to 64, as in 1-5-3-6-2-4", func(w string) (int, bool) {
 		if w == "" || len(w) > 2 || strings.Trim(w, "0123456789") != "" || w[0] == '0' {
 			return 0, false
 		}
@@ -68,13 +68,13 @@ func (l *Layout) ParseOrder(s string) (Order, error) {
 		}
 		return o, nil
 	}
-	return parseOrder(s, func(w string) (int, bool) {
+	return parseOrder(s, "labels of the layout or numbers, as in A1-B2 or 1-5-3-6-2-4", func(w string) (int, bool) {
 		i := slices.Index(l.labels, w)
 		return i + 1, i >= 0
 	})
 }
 
-func parseOrder(s string, number func(string) (int, bool)) (Order, error) {
+func parseOrder(s, want string, number func(string) (int, bool)) (Order, error) {
 	if len(s) > maxOrderText {
 		return nil, refuse("order", "", "want at most 512 bytes", units.ErrSyntax)
 	}
@@ -82,7 +82,7 @@ func parseOrder(s string, number func(string) (int, bool)) (Order, error) {
 	for w := range strings.SplitSeq(s, "-") {
 		n, ok := number(w)
 		if !ok {
-			return nil, refuse("order", s, fmt.Sprintf("%q is no cylinder; want the form 1-5-3-6-2-4 or labels of the layout", w), units.ErrSyntax)
+			return nil, refuse("order", s, fmt.Sprintf("%q is no cylinder: want %s", w, want), units.ErrSyntax)
 		}
 		if slices.Contains(o, n) {
 			return nil, refuse("order", s, fmt.Sprintf("cylinder %s fires twice", w), units.ErrConflict)

@@ -235,6 +235,19 @@ func TestParseOrderRefuses(t *testing.T) {
 		o, err := l.ParseOrder(s)
 		refused(t, s, o != nil, err, "order", kind)
 	}
+	// What is wanted is what this reader takes.
+	_, err = fo.ParseOrder("A1-B1")
+	_, byLabel := l.ParseOrder("A1-1R")
+	n, err3 := fo.NewNaming(fo.NamingConfig{Layout: l, Scheme: fo.Scheme{Numbering: fo.Alternating}})
+	if err3 != nil {
+		t.Fatal(err3)
+	}
+	_, byName := n.ParseOrder("A1")
+	for want, err := range map[string]error{"numbers from 1 to 64": err, "labels of the layout or numbers": byLabel, "names of the scheme": byName} {
+		if err == nil || !strings.Contains(err.Error(), `is no cylinder: want `+want) {
+			t.Errorf("%v, want %q", err, want)
+		}
+	}
 	o, err := fo.ParseOrder("64-1-9")
 	if err != nil || !slices.Equal(o, fo.Order{64, 1, 9}) {
 		t.Error(o, err)

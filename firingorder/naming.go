@@ -620,7 +620,7 @@ func (m *Naming) ParseOrder(s string) (Order, error) {
 	if m == nil || m.layout == nil {
 		return nil, refuse("naming", "", "want a naming from NewNaming", units.ErrMissing)
 	}
-	return parseOrder(s, func(w string) (int, bool) {
+	return parseOrder(s, "names of the scheme joined by -", func(w string) (int, bool) {
 		i := slices.Index(m.names, w)
 		return i + 1, i >= 0
 	})
