@@ -21,6 +21,8 @@ func inRowUnit(r reference.Row, l units.Length) float64 {
 		return l.Inches()
 	case "um":
 		return l.Micrometers()
+	case "m":
+		return l.Meters()
 	default:
 		return l.Millimeters()
 	}

@@ -61,24 +61,14 @@ func (in *inputs) keep(err error) {
 }
 
 func clearanceStack(add adder) {
-	length := func(in *inputs, l units.Length) float64 {
-		switch in.row.Unit {
-		case "in":
-			return l.Inches()
-		case "m":
-			return l.Meters()
-		default:
-			return l.Millimeters()
-		}
-	}
 	worst := func(f func(*inputs, clearance.Extremes) Answer) func(*inputs) (Answer, error) {
 		return func(in *inputs) (Answer, error) {
 			e, err := in.stack().WorstCase()
 			return f(in, e), err
 		}
 	}
-	add("least of a stack", worst(func(in *inputs, e clearance.Extremes) Answer { return Number(length(in, e.Smallest)) }), "Stack.WorstCase")
-	add("greatest of a stack", worst(func(in *inputs, e clearance.Extremes) Answer { return Number(length(in, e.Largest)) }), "Stack.WorstCase")
+	add("least of a stack", worst(func(in *inputs, e clearance.Extremes) Answer { return Number(inRowUnit(in.row, e.Smallest)) }), "Stack.WorstCase")
+	add("greatest of a stack", worst(func(in *inputs, e clearance.Extremes) Answer { return Number(inRowUnit(in.row, e.Largest)) }), "Stack.WorstCase")
 	add("outcome of a stack", worst(func(_ *inputs, e clearance.Extremes) Answer { return Text(e.Outcome.String()) }), "Stack.WorstCase")
 	share := func(f func(*inputs, clearance.StackShare) float64) func(*inputs) (Answer, error) {
 		return func(in *inputs) (Answer, error) {
@@ -86,8 +76,8 @@ func clearanceStack(add adder) {
 			return Number(f(in, r)), err
 		}
 	}
-	add("middle of a batch", share(func(in *inputs, r clearance.StackShare) float64 { return length(in, r.Result.Value) }), "Stack.RootSumSquare")
-	add("deviation of a batch", share(func(in *inputs, r clearance.StackShare) float64 { return length(in, r.Result.U) }), "Stack.RootSumSquare")
+	add("middle of a batch", share(func(in *inputs, r clearance.StackShare) float64 { return inRowUnit(in.row, r.Result.Value) }), "Stack.RootSumSquare")
+	add("deviation of a batch", share(func(in *inputs, r clearance.StackShare) float64 { return inRowUnit(in.row, r.Result.U) }), "Stack.RootSumSquare")
 	add("share inside by the root sum of squares", share(func(_ *inputs, r clearance.StackShare) float64 { return r.Inside }), "Stack.RootSumSquare")
 	add("deviation of a check of sizes", func(in *inputs) (Answer, error) {
 		s := in.stack()
@@ -96,7 +86,7 @@ func clearanceStack(add adder) {
 		}
 		s.Of = func(x []units.Length) (units.Length, error) { return x[0] - x[1], nil }
 		r, err := s.RootSumSquare()
-		return Number(length(in, r.Result.U)), err
+		return Number(inRowUnit(in.row, r.Result.U)), err
 	}, "Stack.RootSumSquare")
 	draw := func(in *inputs) (clearance.Simulation, error) {
 		run := clearance.SimulationRun{Samples: in.int("samples"), Seed: uint64(in.int("seed")), Workers: 2}
@@ -114,6 +104,6 @@ func clearanceStack(add adder) {
 		if err != nil {
 			return Answer{}, err
 		}
-		return Number(length(in, r.Quantiles[0])), nil
+		return Number(inRowUnit(in.row, r.Quantiles[0])), nil
 	}, "Stack.Simulate")
 }

@@ -117,7 +117,7 @@ func All() []Case {
 		camtimingCases(),
 		valvetrainCases(),
 		clearanceCases(),
-		collect("clearance", clearanceStack),
+		collect("clearance", clearanceStack, clearanceRotating),
 	)
 }
 
