@@ -111,3 +111,5 @@ var (
 		{Turns: 3.5, From: mm(27), To: mm(27), Gap: mm(3.2)}, {Turns: 2.5, From: mm(27), To: mm(19), Gap: mm(3)},
 	}}
 )
+
+func errorsIsInput(err error) bool { var e *units.InputError; return errors.As(err, &e) }
