@@ -1,0 +1,314 @@
+package valvetrain_test
+
+import (
+	"math"
+	"testing"
+
+	"example.com/trialfit/camtiming"
+	"example.com/trialfit/units"
+	"example.com/trialfit/valvetrain"
+)
+
+func fingerLobe(tb testing.TB) *camtiming.LawLobe {
+	tb.Helper()
+	return must[*camtiming.LawLobe](tb)(camtiming.NewLawLobe(camtiming.LawLobeSpec{Law: camtiming.Poly345, MaxLift: mm(5), Opening: 72 * units.CamDegree, Closing: 76 * units.CamDegree}))
+}
+
+// boatFinger is a finger with its pivot at the end; figures invented.
+func boatFinger(tb testing.TB) valvetrain.FingerSpec {
+	tb.Helper()
+	return valvetrain.FingerSpec{
+		Finger: valvetrain.Finger{
+			Pivot: pt(-32, -31), CamArm: mm(33), TipArm: mm(48), Between: deg(-4), CamRadius: mm(10), TipRadius: mm(8),
+			Valve: valvetrain.Track{At: pt(16, -40.5), Direction: deg(-90)},
+		},
+		Turn: valvetrain.TurnsCounterclockwise, CamSide: valvetrain.LeftSide, Lobe: fingerLobe(tb), Base: mm(18),
+	}
+}
+
+// centerFinger has its pivot between cam and valve: the cam pushes its end up.
+func centerFinger(tb testing.TB) valvetrain.FingerSpec {
+	tb.Helper()
+	return valvetrain.FingerSpec{
+		Finger: valvetrain.Finger{
+			Pivot: pt(33, 24), CamArm: mm(33), TipArm: mm(40), Between: deg(-168), CamRadius: mm(9), TipRadius: mm(10),
+			Valve: valvetrain.Track{At: pt(72.5, 16.5), Direction: deg(-88)},
+		},
+		Turn: valvetrain.TurnsClockwise, CamSide: valvetrain.LeftSide, Lobe: fingerLobe(tb), Base: mm(18),
+	}
+}
+
+// camSection is the profile of a cam as a polar function by brute force: it tells
+// how far a point is from the profile.
+type camSection struct {
+	lobe      *camtiming.LawLobe
+	base      float64
+	roller    float64 // of the lobe's follower
+	clockwise bool
+}
+
+// profile returns a point of the cam with its nose along x, turning as told.
+func (c camSection) profile(p float64) (x, y float64) {
+	a := units.CamAngle(math.RoundToEven(p * float64(units.CamDegree)))
+	lift, slope := c.lobe.Lift(a).Millimeters(), float64(c.lobe.Velocity(a))*1000*180/math.Pi
+	// Material that meets the follower later lies behind: at -p for a cam that
+	// turns counterclockwise.
+	w := -p * math.Pi / 180
+	if c.roller == 0 {
+		x = (c.base+lift)*math.Cos(w) + slope*math.Sin(w)
+		y = (c.base+lift)*math.Sin(w) - slope*math.Cos(w)
+	} else {
+		r := c.base + c.roller + lift
+		// Center of the roller, and back along the normal of its path.
+		nx, ny := r*math.Cos(w)-slope*math.Sin(w), r*math.Sin(w)+slope*math.Cos(w)
+		d := math.Hypot(nx, ny)
+		x, y = r*math.Cos(w)-c.roller*nx/d, r*math.Sin(w)-c.roller*ny/d
+	}
+	if c.clockwise {
+		y = -y
+	}
+	return x, y
+}
+
+// distance is the least distance of a point, given in the cam's axes, from the cam.
+func (c camSection) distance(x, y float64) float64 {
+	at := func(p float64) float64 { px, py := c.profile(p); return math.Hypot(px-x, py-y) }
+	best, near := math.Inf(1), 0.0
+	for p := -180.0; p < 180; p++ {
+		if d := at(p); d < best {
+			best, near = d, p
+		}
+	}
+	lo, hi := near-1, near+1
+	for range 60 {
+		a, b := lo+(hi-lo)/3, hi-(hi-lo)/3
+		if at(a) < at(b) {
+			hi = b
+		} else {
+			lo = a
+		}
+	}
+	return min(best, at((lo+hi)/2))
+}
+
+// fingerLift turns the cam, lets the finger down on it by bisection, and returns the
+// travel past the closed valve.
+func fingerLift(s valvetrain.FingerSpec, c camSection, turn float64) float64 {
+	f := s.Finger
+	px, py := f.Pivot.X.Millimeters(), f.Pivot.Y.Millimeters()
+	arm, rho := f.CamArm.Millimeters(), f.CamRadius.Millimeters()
+	cs, sn := math.Cos(turn), math.Sin(turn)
+	clear := func(b float64) float64 {
+		x, y := px+arm*math.Cos(b), py+arm*math.Sin(b)
+		return c.distance(x*cs+y*sn, -x*sn+y*cs) - rho
+	}
+	// From the cam's axis outward on the pad's side of the line.
+	toCam := math.Atan2(-py, -px)
+	open := 1.0 // sense that leads away from the cam
+	if s.CamSide == valvetrain.LeftSide {
+		open = 1
+	} else {
+		open = -1
+	}
+	// Seen from the pivot the line to the axis points the other way: left of the
+	// line from axis to pivot is right of it here.
+	lo, hi := 0.05, 2.2
+	for range 70 {
+		m := (lo + hi) / 2
+		if clear(toCam-open*m) < 0 {
+			lo = m
+		} else {
+			hi = m
+		}
+	}
+	b := toCam - open*(lo+hi)/2
+	cx, cy := px+f.TipArm.Millimeters()*math.Cos(b+float64(f.Between)), py+f.TipArm.Millimeters()*math.Sin(b+float64(f.Between))
+	dx, dy := math.Cos(float64(f.Valve.Direction)), math.Sin(float64(f.Valve.Direction))
+	return (cx-f.Valve.At.X.Millimeters())*dx + (cy-f.Valve.At.Y.Millimeters())*dy + f.TipRadius.Millimeters()
+}
+
+// noseTurn is the cam's turn at which the nose meets the pad: the pad's center in one
+// line with axis and nose, by the law of cosines.
+func noseTurn(s valvetrain.FingerSpec) float64 {
+	f := s.Finger
+	px, py := f.Pivot.X.Millimeters(), f.Pivot.Y.Millimeters()
+	m, r := math.Hypot(px, py), s.Base.Millimeters()+s.Lobe.MaxLift().Millimeters()+f.CamRadius.Millimeters()
+	a := math.Acos((m*m + r*r - f.CamArm.Millimeters()*f.CamArm.Millimeters()) / (2 * m * r))
+	if s.CamSide == valvetrain.RightSide {
+		a = -a
+	}
+	return math.Atan2(py, px) + a
+}
+
+func TestFingerAgainstSearch(t *testing.T) {
+	rollerEnd, otherRoller := boatFinger(t), boatFinger(t)
+	rollerEnd.Roller = mm(10)
+	otherRoller.Roller = mm(14)
+	rollerCenter := centerFinger(t)
+	rollerCenter.Roller = mm(12)
+	endClockwise := boatFinger(t)
+	endClockwise.Turn = valvetrain.TurnsClockwise
+	for name, s := range map[string]valvetrain.FingerSpec{
+		"end": boatFinger(t), "end, clockwise": endClockwise, "end, roller": rollerEnd, "end, another roller": otherRoller, "center": centerFinger(t), "center, roller": rollerCenter,
+	} {
+		t.Run(name, func(t *testing.T) {
+			c := must[*valvetrain.FingerCurve](t)(valvetrain.NewFingerCurve(s))
+			cam := camSection{lobe: s.Lobe.(*camtiming.LawLobe), base: s.Base.Millimeters(), roller: s.Roller.Millimeters(), clockwise: s.Turn == valvetrain.TurnsClockwise}
+			zero, way := noseTurn(s), 1.0
+			if cam.clockwise {
+				way = -1
+			}
+			for x := -80.0; x <= 80; x += 7.3 {
+				want := fingerLift(s, cam, zero+way*x*math.Pi/180)
+				st := must[valvetrain.FingerState](t)(c.At(camDeg(x)))
+				if d := (st.Lift - st.Gap).Millimeters() - want; math.Abs(d) > 1e-6 {
+					t.Fatalf("at %v: %v mm, by search %v", x, (st.Lift - st.Gap).Millimeters(), want)
+				}
+				if c.Lift(camDeg(x)) != st.Lift && (c.Lift(camDeg(x))-st.Lift).Abs() > 2 {
+					t.Fatalf("lift %v and %v", c.Lift(camDeg(x)), st.Lift)
+				}
+			}
+			if d := c.MaxLift().Millimeters() - fingerLift(s, cam, zero); math.Abs(d) > 1e-6 {
+				t.Fatalf("greatest lift off by %v", d)
+			}
+			span := c.Span()
+			for _, a := range []units.CamAngle{span.Opens, span.Closes} {
+				if l := fingerLift(s, cam, zero+way*a.Radians()); math.Abs(l) > 1e-6 {
+					t.Fatalf("lift of %v at the end of the span", l)
+				}
+			}
+			const e = 2e-3
+			for f := 0.02; f < 1; f += 0.0317 {
+				x := span.Opens.Degrees() + f*(span.Closes-span.Opens).Degrees()
+				if math.Abs(x) < 2*e {
+					continue
+				}
+				m, up, down := c.Motion(camDeg(x)), c.Motion(camDeg(x+e)), c.Motion(camDeg(x-e))
+				for _, d := range []struct {
+					name       string
+					got, a, b  float64
+					scale, tol float64
+				}{
+					{"velocity", float64(m.Velocity), up.Lift.Meters(), down.Lift.Meters(), 1e-3, 1e-6},
+					{"acceleration", float64(m.Acceleration), float64(up.Velocity), float64(down.Velocity), 1e-5, 1e-5},
+					{"jerk", float64(m.Jerk), float64(up.Acceleration), float64(down.Acceleration), 1e-6, 1e-4},
+				} {
+					if want := (d.a - d.b) / (2 * e); math.Abs(d.got-want) > d.tol*max(math.Abs(want), d.scale) {
+						t.Fatalf("%s at %v: %v, by differences %v", d.name, x, d.got, want)
+					}
+				}
+				if v := c.Velocity(camDeg(x)); math.Abs(float64(v-m.Velocity)) > 1e-13 {
+					t.Fatalf("velocity %v and %v", v, m.Velocity)
+				}
+			}
+			must[camtiming.Peaks](t)(camtiming.PeaksOf(c))
+			// Virtual work: the power of the cam's normal force, whose arm about the
+			// cam's axis is the eccentricity y', is that at the valve.
+			if s.Roller == 0 {
+				st := must[valvetrain.FingerState](t)(c.At(camDeg(-30)))
+				if !(st.Lever > 0) || st.Turn <= 0 {
+					t.Fatalf("%+v", st)
+				}
+			}
+		})
+	}
+}
+
+// A finger whose pivot is far away moves its pad in a straight line: with a roller
+// of the lobe's own radius the valve sees the lobe times the ratio of the arms.
+func TestFingerLimit(t *testing.T) {
+	lobe := fingerLobe(t)
+	s := valvetrain.FingerSpec{
+		Finger: valvetrain.Finger{
+			Pivot: pt(-9000, -28), CamArm: mm(9000), TipArm: mm(9000), Between: deg(0), CamRadius: mm(10),
+			Valve: valvetrain.Track{At: pt(0, -28), Direction: deg(-90)},
+		},
+		Turn: valvetrain.TurnsCounterclockwise, CamSide: valvetrain.LeftSide, Lobe: lobe, Base: mm(18), Roller: mm(10),
+	}
+	c := must[*valvetrain.FingerCurve](t)(valvetrain.NewFingerCurve(s))
+	for x := -70.0; x < 76; x += 5 {
+		if d := (c.Lift(camDeg(x)) - lobe.Lift(camDeg(x))).Abs(); d > mm(0.01) {
+			t.Errorf("at %v: %v, lobe %v", x, c.Lift(camDeg(x)), lobe.Lift(camDeg(x)))
+		}
+	}
+	st := must[valvetrain.FingerState](t)(c.At(0))
+	near(t, "lever", st.Lever, 1, 1e-3)
+}
+
+func TestFingerRefuses(t *testing.T) {
+	good := boatFinger(t)
+	curve := func(s valvetrain.FingerSpec) (*valvetrain.FingerCurve, error) { return valvetrain.NewFingerCurve(s) }
+	spec := func(f func(*valvetrain.FingerSpec)) func() (any, error) { return with(good, f, curve) }
+	refuse(t, []bad{
+		{"nothing", spec(func(s *valvetrain.FingerSpec) { *s = valvetrain.FingerSpec{} }), "Lobe", units.ErrMissing},
+		{"nil lobe", spec(func(s *valvetrain.FingerSpec) { s.Lobe = (*camtiming.LawLobe)(nil) }), "Lobe", units.ErrMissing},
+		{"no arm", spec(func(s *valvetrain.FingerSpec) { s.Finger.CamArm = 0 }), "Finger.CamArm", units.ErrMissing},
+		{"negative arm", spec(func(s *valvetrain.FingerSpec) { s.Finger.TipArm = -1 }), "Finger.TipArm", units.ErrRange},
+		{"no pad", spec(func(s *valvetrain.FingerSpec) { s.Finger.CamRadius = 0 }), "Finger.CamRadius", units.ErrMissing},
+		{"tip", spec(func(s *valvetrain.FingerSpec) { s.Finger.TipRadius = -1 }), "Finger.TipRadius", units.ErrRange},
+		{"angle", spec(func(s *valvetrain.FingerSpec) { s.Finger.Between = valvetrain.PlaneAngle(nan) }), "Finger.Between", units.ErrRange},
+		{"valve", spec(func(s *valvetrain.FingerSpec) { s.Finger.Valve.Direction = valvetrain.PlaneAngle(inf) }), "Finger.Valve.Direction", units.ErrRange},
+		{"far valve", spec(func(s *valvetrain.FingerSpec) { s.Finger.Valve.At.Y = most }), "Finger.Valve.At.Y", units.ErrRange},
+		{"far cam", spec(func(s *valvetrain.FingerSpec) { s.CamCenter.X = most }), "CamCenter.X", units.ErrRange},
+		{"pivot", spec(func(s *valvetrain.FingerSpec) { s.Finger.Pivot.X = most }), "Finger.Pivot.X", units.ErrRange},
+		{"no base", spec(func(s *valvetrain.FingerSpec) { s.Base = 0 }), "Base", units.ErrMissing},
+		{"roller", spec(func(s *valvetrain.FingerSpec) { s.Roller = -1 }), "Roller", units.ErrRange},
+		{"turn", spec(func(s *valvetrain.FingerSpec) { s.Turn = 0 }), "Turn", units.ErrMissing},
+		{"side", spec(func(s *valvetrain.FingerSpec) { s.CamSide = 3 }), "CamSide", units.ErrMissing},
+		{"pivot in the cam", spec(func(s *valvetrain.FingerSpec) { s.CamCenter = s.Finger.Pivot }), "Finger.Pivot", units.ErrImpossible},
+		{"short arm", spec(func(s *valvetrain.FingerSpec) { s.Finger.CamArm = mm(5) }), "Finger.CamArm", units.ErrImpossible},
+		{"undercut", spec(func(s *valvetrain.FingerSpec) { s.Base = mm(5) }), "Base", units.ErrImpossible},
+		{"tip behind the pivot", spec(func(s *valvetrain.FingerSpec) { s.Finger.Between = deg(170) }), "Finger.Between", units.ErrImpossible},
+		{"held open", spec(func(s *valvetrain.FingerSpec) { s.Finger.Valve.At.Y += mm(6) }), "Finger.Pivot", units.ErrConflict},
+		{"all lash", spec(func(s *valvetrain.FingerSpec) { s.Finger.Valve.At.Y -= mm(20) }), "Finger.Valve", units.ErrRange},
+		{"upside down", spec(func(s *valvetrain.FingerSpec) { s.Finger.Valve.Direction = deg(90); s.Finger.Valve.At.Y = 0 }), "Finger", units.ErrImpossible},
+		{"far angle", one(func() (valvetrain.FingerState, error) {
+			return must[*valvetrain.FingerCurve](t)(valvetrain.NewFingerCurve(good)).At(181 * units.CamDegree)
+		}), "fromNose", units.ErrRange},
+		{"zero curve", one(func() (valvetrain.FingerState, error) { return (&valvetrain.FingerCurve{}).At(0) }), "FingerCurve", units.ErrMissing},
+	})
+	for _, c := range []*valvetrain.FingerCurve{nil, {}} {
+		if c.Lift(0) != 0 || c.Velocity(0) != 0 || c.Motion(0) != (camtiming.LobeMotion{}) || c.MaxLift() != 0 || c.Span() != (camtiming.Span{}) {
+			t.Error("the zero curve moves")
+		}
+	}
+	if valvetrain.TurnsClockwise.String() != "clockwise" || valvetrain.TurnsCounterclockwise.String() != "counterclockwise" || valvetrain.CamTurn(0).String() != "none" ||
+		valvetrain.LeftSide.String() != "left" || valvetrain.RightSide.String() != "right" || valvetrain.Side(0).String() != "none" {
+		t.Error("names")
+	}
+}
+
+func BenchmarkFinger(b *testing.B) {
+	c := must[*valvetrain.FingerCurve](b)(valvetrain.NewFingerCurve(boatFinger(b)))
+	run := func(name string, f func(units.CamAngle)) {
+		b.Run(name, func(b *testing.B) {
+			b.ReportAllocs()
+			a := camDeg(-50)
+			for b.Loop() {
+				f(a)
+				if a += camDeg(0.37); a > camDeg(50) {
+					a = camDeg(-50)
+				}
+			}
+		})
+	}
+	run("Lift", func(a units.CamAngle) { c.Lift(a) })
+	run("Motion", func(a units.CamAngle) { c.Motion(a) })
+	b.Run("New", func(b *testing.B) {
+		s := boatFinger(b)
+		b.ReportAllocs()
+		for b.Loop() {
+			_, _ = valvetrain.NewFingerCurve(s)
+		}
+	})
+}
+
+func TestFingerDoesNotAllocate(t *testing.T) {
+	c := must[*valvetrain.FingerCurve](t)(valvetrain.NewFingerCurve(boatFinger(t)))
+	if n := testing.AllocsPerRun(100, func() {
+		_, _, _ = c.Lift(camDeg(20)), c.Velocity(camDeg(20)), c.Motion(camDeg(20))
+		_, _ = c.At(camDeg(10))
+	}); n != 0 {
+		t.Errorf("%v allocations", n)
+	}
+}
