@@ -465,7 +465,11 @@ func (c *FingerCurve) find(theta float64) fingerState {
 	for range 8 {
 		s, _ = c.at(p)
 		d := theta - s.theta
-		if math.Abs(d) < 1e-11 {
+		if math.Abs(d) < 1e-8 { // the rest is carried on; it moves the jerk alone by 1e-8 of its change
+			s.net += d * s.v
+			s.v += d * s.a
+			s.a += d * s.j
+			s.arm = s.arm.plus(s.arm.left().scale(d * s.b1))
 			break
 		}
 		p += d / s.slope
@@ -503,7 +507,7 @@ func (c *FingerCurve) Velocity(fromNose units.CamAngle) units.LiftVelocity {
 // from the nose, in closed form but for the lobe angle; 0 while the valve is on
 // its seat.
 //
-// Rows: finger-lift-flat, finger-velocity, finger-acceleration, finger-jerk.
+// Rows: finger-velocity, finger-acceleration, finger-jerk.
 func (c *FingerCurve) Motion(fromNose units.CamAngle) camtiming.LobeMotion {
 	if c == nil || c.start == nil || fromNose < c.from || fromNose > c.to {
 		return camtiming.LobeMotion{}
@@ -518,7 +522,7 @@ func (c *FingerCurve) Motion(fromNose units.CamAngle) camtiming.LobeMotion {
 
 // MaxLift returns the net lift of the valve at the nose.
 //
-// Rows: finger-lift-flat, finger-max-lift.
+// Rows: finger-max-lift.
 func (c *FingerCurve) MaxLift() units.Length {
 	if c == nil {
 		return 0

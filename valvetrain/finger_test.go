@@ -20,7 +20,7 @@ func boatFinger(tb testing.TB) valvetrain.FingerSpec {
 	return valvetrain.FingerSpec{
 		Finger: valvetrain.Finger{
 			Pivot: pt(-32, -31), CamArm: mm(33), TipArm: mm(48), Between: deg(-4), CamRadius: mm(10), TipRadius: mm(8),
-			Valve: valvetrain.Track{At: pt(16, -40.5), Direction: deg(-90)},
+			Valve: valvetrain.Track{At: pt(16, -38.2), Direction: deg(-90)},
 		},
 		Turn: valvetrain.TurnsCounterclockwise, CamSide: valvetrain.LeftSide, Lobe: fingerLobe(tb), Base: mm(18),
 	}

@@ -61,7 +61,7 @@ type ContactSweep struct {
 // Source: as At.
 //
 // Rows: sweep-width, sweep-middle, sweep-outermost, sweep-turns, sweep-path,
-// sweep-ratio-seat, sweep-ratio-mid, sweep-ratio-full, rk-sweep-0p6-1p65.
+// sweep-ratio-seat, sweep-ratio-mid, sweep-ratio-full.
 func (l Linkage) Sweep(lifter units.Length) (ContactSweep, error) {
 	k, err := l.solve()
 	if err != nil {

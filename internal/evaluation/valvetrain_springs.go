@@ -14,7 +14,7 @@ import (
 // valvetrainCases computes the rows of package valvetrain: valve_springs.csv,
 // spring_loads.csv and lifters.csv.
 func valvetrainCases() []Case {
-	return collect("valvetrain", valvetrainWire, valvetrainCoils, valvetrainSurge, valvetrainLoads, valvetrainNests, valvetrainCurves, valvetrainShims, valvetrainSets, valvetrainPreload, valvetrainLifters)
+	return collect("valvetrain", valvetrainWire, valvetrainCoils, valvetrainSurge, valvetrainLoads, valvetrainNests, valvetrainCurves, valvetrainShims, valvetrainSets, valvetrainPreload, valvetrainLifters, valvetrainLinkage, valvetrainCurve, valvetrainFinger, valvetrainBuckets, valvetrainValveJob)
 }
 
 var errListLengths = errors.New("the lists differ in length")
