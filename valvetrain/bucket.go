@@ -303,14 +303,14 @@ func (j BucketJob) Plan() (BucketPlan, error) {
 	for i := range j.Valves {
 		v := &j.Valves[i]
 		cost[i] = make([]int64, len(columns))
-		any := false
+		served := false
 		for c, k := range columns {
 			cost[i][c] = weighNone
 			lash, ok := v.with(k.t)
 			if !ok || k.t < 0 || k.only >= 0 && k.only != i {
 				continue
 			}
-			any = true
+			served = true
 			w := int64((lash - v.wanted()).Abs())
 			switch {
 			case k.origin != Exchanged:
@@ -320,7 +320,7 @@ func (j BucketJob) Plan() (BucketPlan, error) {
 			}
 			cost[i][c] = w
 		}
-		if !any {
+		if !served {
 			return BucketPlan{}, v.none(at("Valves", i))
 		}
 	}

@@ -98,24 +98,22 @@ func fingerLift(s valvetrain.FingerSpec, c camSection, turn float64) float64 {
 	px, py := f.Pivot.X.Millimeters(), f.Pivot.Y.Millimeters()
 	arm, rho := f.CamArm.Millimeters(), f.CamRadius.Millimeters()
 	cs, sn := math.Cos(turn), math.Sin(turn)
-	clear := func(b float64) float64 {
+	room := func(b float64) float64 {
 		x, y := px+arm*math.Cos(b), py+arm*math.Sin(b)
 		return c.distance(x*cs+y*sn, -x*sn+y*cs) - rho
 	}
 	// From the cam's axis outward on the pad's side of the line.
 	toCam := math.Atan2(-py, -px)
-	open := 1.0 // sense that leads away from the cam
-	if s.CamSide == valvetrain.LeftSide {
-		open = 1
-	} else {
+	// Seen from the pivot the line to the axis points the other way: left of the
+	// line from axis to pivot is right of it here, clockwise.
+	open := 1.0
+	if s.CamSide == valvetrain.RightSide {
 		open = -1
 	}
-	// Seen from the pivot the line to the axis points the other way: left of the
-	// line from axis to pivot is right of it here.
 	lo, hi := 0.05, 2.2
 	for range 70 {
 		m := (lo + hi) / 2
-		if clear(toCam-open*m) < 0 {
+		if room(toCam-open*m) < 0 {
 			lo = m
 		} else {
 			hi = m

@@ -43,8 +43,8 @@ func (l loop) short(h, q float64) float64 {
 }
 
 // close finds the arm at a lift by bisection of the closed loop about a guess.
-func (l loop) close(t testing.TB, h, guess float64) float64 {
-	t.Helper()
+func (l loop) close(tb testing.TB, h, guess float64) float64 {
+	tb.Helper()
 	for w := 0.001; w < 1.5; w *= 1.3 {
 		lo, hi := guess-w, guess+w
 		flo, fhi := l.short(h, lo), l.short(h, hi)
@@ -61,7 +61,7 @@ func (l loop) close(t testing.TB, h, guess float64) float64 {
 		}
 		return (lo + hi) / 2
 	}
-	t.Fatalf("no root near %v at lift %v", guess, h)
+	tb.Fatalf("no root near %v at lift %v", guess, h)
 	return 0
 }
 
@@ -336,9 +336,11 @@ func TestAdjust(t *testing.T) {
 	for range 100 {
 		l := anyLinkage(r)
 		for _, s := range []valvetrain.LashSetting{
-			{Place: valvetrain.AtPushrod, Axis: deg(90), Lash: mm(0.25)}, {Place: valvetrain.AtPushrod, Axis: deg(-75), Lash: mm(0.4)},
+			{Place: valvetrain.AtPushrod, Axis: deg(90), Lash: mm(0.25)},
+			{Place: valvetrain.AtPushrod, Axis: deg(-75), Lash: mm(0.4)},
 			{Place: valvetrain.AtValve, Axis: deg(85), Lash: mm(0.25)},
-			{Place: valvetrain.AtPivot, Axis: l.Valve.Direction, Lash: mm(0.25)}, {Place: valvetrain.AtPivot, Axis: l.Lifter.Direction, Lash: 0},
+			{Place: valvetrain.AtPivot, Axis: l.Valve.Direction, Lash: mm(0.25)},
+			{Place: valvetrain.AtPivot, Axis: l.Lifter.Direction, Lash: 0},
 		} {
 			a := must[valvetrain.AdjustedLinkage](t)(l.Adjust(s))
 			// The gap, by the independent solution.
