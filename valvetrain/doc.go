@@ -24,6 +24,17 @@
 // other. All three are a Spring, and a Spring gives a force for every height
 // without allocating.
 //
+// # Lift at the valve
+//
+// A Linkage is lifter, pushrod, rocker and valve in one plane; its ratio changes
+// through the lift. A FingerSpec is a cam that acts on a swinging follower, a
+// ConstantRatio what a card states. NewValveCurve, NewValveMotion and NewFingerCurve
+// make the lift at the valve over the cam angle of them, which is a lift curve of
+// package camtiming. A PlaneAngle is of neither crank nor cam; directions count
+// counterclockwise in axes that the caller lays. Contact on the stem is positive
+// away from the rocker's pivot. A valve that stands higher over its head after a
+// valve job takes lash away.
+//
 // # Sources
 //
 // Machinery's Handbook, 31st ed. (2020), tables 3, 5 and 20 of the chapter on

@@ -158,12 +158,12 @@ func TestFingerAgainstSearch(t *testing.T) {
 			}
 			for x := -80.0; x <= 80; x += 7.3 {
 				want := fingerLift(s, cam, zero+way*x*math.Pi/180)
-				st := must[valvetrain.FingerState](t)(c.At(camDeg(x)))
+				st := must[valvetrain.FingerState](t)(c.At(atCam(x)))
 				if d := (st.Lift - st.Gap).Millimeters() - want; math.Abs(d) > 1e-6 {
 					t.Fatalf("at %v: %v mm, by search %v", x, (st.Lift - st.Gap).Millimeters(), want)
 				}
-				if c.Lift(camDeg(x)) != st.Lift && (c.Lift(camDeg(x))-st.Lift).Abs() > 2 {
-					t.Fatalf("lift %v and %v", c.Lift(camDeg(x)), st.Lift)
+				if c.Lift(atCam(x)) != st.Lift && (c.Lift(atCam(x))-st.Lift).Abs() > 2 {
+					t.Fatalf("lift %v and %v", c.Lift(atCam(x)), st.Lift)
 				}
 			}
 			if d := c.MaxLift().Millimeters() - fingerLift(s, cam, zero); math.Abs(d) > 1e-6 {
@@ -181,7 +181,7 @@ func TestFingerAgainstSearch(t *testing.T) {
 				if math.Abs(x) < 2*e {
 					continue
 				}
-				m, up, down := c.Motion(camDeg(x)), c.Motion(camDeg(x+e)), c.Motion(camDeg(x-e))
+				m, up, down := c.Motion(atCam(x)), c.Motion(atCam(x+e)), c.Motion(atCam(x-e))
 				for _, d := range []struct {
 					name       string
 					got, a, b  float64
@@ -195,7 +195,7 @@ func TestFingerAgainstSearch(t *testing.T) {
 						t.Fatalf("%s at %v: %v, by differences %v", d.name, x, d.got, want)
 					}
 				}
-				if v := c.Velocity(camDeg(x)); math.Abs(float64(v-m.Velocity)) > 1e-13 {
+				if v := c.Velocity(atCam(x)); math.Abs(float64(v-m.Velocity)) > 1e-13 {
 					t.Fatalf("velocity %v and %v", v, m.Velocity)
 				}
 			}
@@ -203,7 +203,7 @@ func TestFingerAgainstSearch(t *testing.T) {
 			// Virtual work: the power of the cam's normal force, whose arm about the
 			// cam's axis is the eccentricity y', is that at the valve.
 			if s.Roller == 0 {
-				st := must[valvetrain.FingerState](t)(c.At(camDeg(-30)))
+				st := must[valvetrain.FingerState](t)(c.At(atCam(-30)))
 				if !(st.Lever > 0) || st.Turn <= 0 {
 					t.Fatalf("%+v", st)
 				}
@@ -225,8 +225,8 @@ func TestFingerLimit(t *testing.T) {
 	}
 	c := must[*valvetrain.FingerCurve](t)(valvetrain.NewFingerCurve(s))
 	for x := -70.0; x < 76; x += 5 {
-		if d := (c.Lift(camDeg(x)) - lobe.Lift(camDeg(x))).Abs(); d > mm(0.01) {
-			t.Errorf("at %v: %v, lobe %v", x, c.Lift(camDeg(x)), lobe.Lift(camDeg(x)))
+		if d := (c.Lift(atCam(x)) - lobe.Lift(atCam(x))).Abs(); d > mm(0.01) {
+			t.Errorf("at %v: %v, lobe %v", x, c.Lift(atCam(x)), lobe.Lift(atCam(x)))
 		}
 	}
 	st := must[valvetrain.FingerState](t)(c.At(0))
@@ -281,11 +281,11 @@ func BenchmarkFinger(b *testing.B) {
 	run := func(name string, f func(units.CamAngle)) {
 		b.Run(name, func(b *testing.B) {
 			b.ReportAllocs()
-			a := camDeg(-50)
+			a := atCam(-50)
 			for b.Loop() {
 				f(a)
-				if a += camDeg(0.37); a > camDeg(50) {
-					a = camDeg(-50)
+				if a += atCam(0.37); a > atCam(50) {
+					a = atCam(-50)
 				}
 			}
 		})
@@ -304,8 +304,8 @@ func BenchmarkFinger(b *testing.B) {
 func TestFingerDoesNotAllocate(t *testing.T) {
 	c := must[*valvetrain.FingerCurve](t)(valvetrain.NewFingerCurve(boatFinger(t)))
 	if n := testing.AllocsPerRun(100, func() {
-		_, _, _ = c.Lift(camDeg(20)), c.Velocity(camDeg(20)), c.Motion(camDeg(20))
-		_, _ = c.At(camDeg(10))
+		_, _, _ = c.Lift(atCam(20)), c.Velocity(atCam(20)), c.Motion(atCam(20))
+		_, _ = c.At(atCam(10))
 	}); n != 0 {
 		t.Errorf("%v allocations", n)
 	}

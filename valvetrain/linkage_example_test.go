@@ -5,6 +5,7 @@ import (
 
 	"example.com/trialfit/camtiming"
 	"example.com/trialfit/units"
+	"example.com/trialfit/units/material"
 	"example.com/trialfit/valvetrain"
 )
 
@@ -225,4 +226,31 @@ func ExampleLifterReading_Effect() {
 	e, err := valvetrain.LifterReading{Of: valvetrain.MeasuredLift, Filling: valvetrain.BledDown, Value: units.Unstated(l("11.2 mm")), Give: units.Unstated(l("0.5 mm")), Ratio: 1.5}.Effect()
 	show(err, e.Check.Name+":", e.Check.Finding, "lift", e.Lift.Value)
 	// Output: lifter for lift and room: bled down: failed lift 11.95 mm
+}
+
+// The lash that is left hot, by the loop of parts, gives the hot lift.
+func ExampleNewValveCurve_hot() {
+	l := units.MustParseLength
+	steel := material.Expansion{
+		Base: units.Celsius(20), Lowest: units.Celsius(-20), Highest: units.Celsius(600),
+		Coefficient: units.Unstated(units.PerKelvin(12e-6)), Source: units.Source{Text: "invented for the example", Provenance: units.Stated},
+	}
+	hot, err := camtiming.LashLoop{
+		Ratio: 1.5, Lash: units.Unstated(l("0.40 mm")),
+		Members: []camtiming.LoopMember{{
+			Name: "valve, hotter than its head", Place: camtiming.OnValveSide, Hot: units.Unstated(units.Celsius(120)),
+			Part: material.Part{Size: units.Unstated(l("100 mm")), Cold: units.Unstated(units.Celsius(20)), Expansion: steel},
+		}},
+	}.Hot()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, lash := range []units.Length{l("0.40 mm"), hot.Lash.Value} {
+		c, err := valvetrain.NewValveCurve(valvetrain.ValveCurveSpec{Lobe: workboatLobe(), Gear: valvetrain.ConstantRatio{Ratio: 1.5}, Lash: units.Some(lash)})
+		show(err, "lash", lash, "net lift", c.Lifts().Net, "gross", c.Lifts().Gross)
+	}
+	// Output:
+	// lash 0.4 mm net lift 11.6 mm gross 12 mm
+	// lash 0.28 mm net lift 11.72 mm gross 12 mm
 }

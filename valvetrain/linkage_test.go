@@ -526,12 +526,12 @@ func FuzzLinkage(f *testing.F) {
 		}
 		_, _ = l.Sweep(size(h))
 		_, _ = l.Adjust(valvetrain.LashSetting{Place: valvetrain.AtPivot, Axis: deg(valve), Lash: mm(0.1)})
-		_, _ = valvetrain.NewValveCurve(valvetrain.ValveCurveSpec{Lobe: boatLobe(t), Gear: l})
+		_, _ = valvetrain.NewValveCurve(valvetrain.ValveCurveSpec{Lobe: rockerLobe(t), Gear: l})
 	})
 }
 
-// boatLobe is a lobe of the workboat's engine; figures invented.
-func boatLobe(tb testing.TB) *camtiming.LawLobe {
+// rockerLobe is a lobe of the workboat's engine; figures invented.
+func rockerLobe(tb testing.TB) *camtiming.LawLobe {
 	tb.Helper()
 	return must[*camtiming.LawLobe](tb)(camtiming.NewLawLobe(camtiming.LawLobeSpec{Law: camtiming.Poly4567, MaxLift: mm(8), Opening: 65 * units.CamDegree, Closing: 68 * units.CamDegree}))
 }

@@ -7,10 +7,11 @@ import (
 
 	"example.com/trialfit/camtiming"
 	"example.com/trialfit/units"
+	"example.com/trialfit/units/material"
 	"example.com/trialfit/valvetrain"
 )
 
-func camDeg(x float64) units.CamAngle {
+func atCam(x float64) units.CamAngle {
 	return units.CamAngle(math.RoundToEven(x * float64(units.CamDegree)))
 }
 
@@ -19,17 +20,17 @@ type bare struct{ camtiming.LiftCurve }
 
 func TestValveCurveAgainstLinkage(t *testing.T) {
 	r := rand.New(rand.NewPCG(6, 1))
-	lobe := boatLobe(t)
+	lobe := rockerLobe(t)
 	for range 30 {
 		l := anyLinkage(r)
 		c := must[*valvetrain.ValveMotion](t)(valvetrain.NewValveMotion(valvetrain.ValveCurveSpec{Lobe: lobe, Gear: l}))
 		for x := -70.0; x <= 70; x += 1.7 {
-			s := must[valvetrain.LinkageState](t)(l.At(lobe.Lift(camDeg(x))))
-			if d := (c.Lift(camDeg(x)) - s.Lift).Abs(); d > 1 {
-				t.Fatalf("at %v: %v, the linkage %v", x, c.Lift(camDeg(x)), s.Lift)
+			s := must[valvetrain.LinkageState](t)(l.At(lobe.Lift(atCam(x))))
+			if d := (c.Lift(atCam(x)) - s.Lift).Abs(); d > 1 {
+				t.Fatalf("at %v: %v, the linkage %v", x, c.Lift(atCam(x)), s.Lift)
 			}
-			m := c.Motion(camDeg(x))
-			if m.Lift != c.Lift(camDeg(x)) || math.Abs(float64(m.Velocity-c.Velocity(camDeg(x)))) > 1e-15 {
+			m := c.Motion(atCam(x))
+			if m.Lift != c.Lift(atCam(x)) || math.Abs(float64(m.Velocity-c.Velocity(atCam(x)))) > 1e-15 {
 				t.Fatalf("motion %+v", m)
 			}
 		}
@@ -41,7 +42,7 @@ func TestValveCurveAgainstLinkage(t *testing.T) {
 			if math.Abs(x) < 2*e {
 				continue
 			}
-			m, up, down := c.Motion(camDeg(x)), c.Motion(camDeg(x+e)), c.Motion(camDeg(x-e))
+			m, up, down := c.Motion(atCam(x)), c.Motion(atCam(x+e)), c.Motion(atCam(x-e))
 			for _, d := range []struct {
 				name       string
 				got, a, b  float64
@@ -74,10 +75,10 @@ func TestValveCurveAgainstLinkage(t *testing.T) {
 }
 
 func TestValveCurveOfRatio(t *testing.T) {
-	lobe := boatLobe(t)
+	lobe := rockerLobe(t)
 	c := must[*valvetrain.ValveMotion](t)(valvetrain.NewValveMotion(valvetrain.ValveCurveSpec{Lobe: lobe, Gear: valvetrain.ConstantRatio{Ratio: 1.5, Lash: mm(0.3)}}))
 	for x := -45.0; x < 45; x += 3 {
-		m, y := c.Motion(camDeg(x)), lobe.Motion(camDeg(x))
+		m, y := c.Motion(atCam(x)), lobe.Motion(atCam(x))
 		near(t, "lift", m.Lift.Millimeters(), 1.5*y.Lift.Millimeters()-0.3, 1e-8)
 		near(t, "velocity", float64(m.Velocity), 1.5*float64(y.Velocity), 1e-12)
 		near(t, "acceleration", float64(m.Acceleration), 1.5*float64(y.Acceleration), 1e-12)
@@ -102,7 +103,7 @@ func TestValveCurveOfRatio(t *testing.T) {
 }
 
 func TestValveCurveRefuses(t *testing.T) {
-	good := valvetrain.ValveCurveSpec{Lobe: boatLobe(t), Gear: boatRocker}
+	good := valvetrain.ValveCurveSpec{Lobe: rockerLobe(t), Gear: boatRocker}
 	curve := func(s valvetrain.ValveCurveSpec) (*valvetrain.ValveCurve, error) { return valvetrain.NewValveCurve(s) }
 	tall := must[*camtiming.LawLobe](t)(camtiming.NewLawLobe(camtiming.LawLobeSpec{Law: camtiming.Poly345, MaxLift: mm(30), Opening: 65 * units.CamDegree, Closing: 65 * units.CamDegree}))
 	refuse(t, []bad{
@@ -123,7 +124,7 @@ func TestValveCurveRefuses(t *testing.T) {
 			s.Gear = l
 		}, curve), "Gear", units.ErrConflict},
 		{"no acceleration", one(func() (*valvetrain.ValveMotion, error) {
-			return valvetrain.NewValveMotion(valvetrain.ValveCurveSpec{Lobe: bare{boatLobe(t)}, Gear: boatRocker})
+			return valvetrain.NewValveMotion(valvetrain.ValveCurveSpec{Lobe: bare{rockerLobe(t)}, Gear: boatRocker})
 		}), "Lobe", units.ErrMissing},
 		{"motion of nothing", one(func() (*valvetrain.ValveMotion, error) { return valvetrain.NewValveMotion(valvetrain.ValveCurveSpec{}) }), "Lobe", units.ErrMissing},
 	})
@@ -139,9 +140,9 @@ func TestValveCurveRefuses(t *testing.T) {
 }
 
 func TestValveCurveDoesNotAllocate(t *testing.T) {
-	c := must[*valvetrain.ValveMotion](t)(valvetrain.NewValveMotion(valvetrain.ValveCurveSpec{Lobe: boatLobe(t), Gear: boatRocker}))
+	c := must[*valvetrain.ValveMotion](t)(valvetrain.NewValveMotion(valvetrain.ValveCurveSpec{Lobe: rockerLobe(t), Gear: boatRocker}))
 	if n := testing.AllocsPerRun(100, func() {
-		_, _, _ = c.Lift(camDeg(20)), c.Velocity(camDeg(20)), c.Motion(camDeg(20))
+		_, _, _ = c.Lift(atCam(20)), c.Velocity(atCam(20)), c.Motion(atCam(20))
 		_, _ = boatRocker.At(mm(3))
 	}); n != 0 {
 		t.Errorf("%v allocations", n)
@@ -149,15 +150,15 @@ func TestValveCurveDoesNotAllocate(t *testing.T) {
 }
 
 func BenchmarkValveCurve(b *testing.B) {
-	c := must[*valvetrain.ValveMotion](b)(valvetrain.NewValveMotion(valvetrain.ValveCurveSpec{Lobe: boatLobe(b), Gear: boatRocker}))
+	c := must[*valvetrain.ValveMotion](b)(valvetrain.NewValveMotion(valvetrain.ValveCurveSpec{Lobe: rockerLobe(b), Gear: boatRocker}))
 	run := func(name string, f func(units.CamAngle)) {
 		b.Run(name, func(b *testing.B) {
 			b.ReportAllocs()
-			a := camDeg(-50)
+			a := atCam(-50)
 			for b.Loop() {
 				f(a)
-				if a += camDeg(0.37); a > camDeg(50) {
-					a = camDeg(-50)
+				if a += atCam(0.37); a > atCam(50) {
+					a = atCam(-50)
 				}
 			}
 		})
@@ -180,4 +181,49 @@ func BenchmarkLinkage(b *testing.B) {
 			_, _ = boatRocker.PushrodForSweep(valvetrain.PushrodSearch{Goal: valvetrain.NarrowestSweep, Lifter: mm(8), Lash: mm(0.3), Stud: deg(90), Within: mm(5)})
 		}
 	})
+}
+
+// The factors of camtiming's loop of parts are what the linkage does when one of
+// its parts grows a little.
+func TestLashLoopAgreesWithLinkage(t *testing.T) {
+	l := boatRocker
+	l.Lifter = valvetrain.Track{At: pt(-26, -199.1), Direction: deg(90)}
+	zero := must[valvetrain.LinkageState](t)(l.At(0))
+	metal := material.Expansion{
+		Base: units.Celsius(20), Lowest: units.Celsius(0), Highest: units.Celsius(200), Coefficient: units.Unstated(units.PerKelvin(1e-5)), Source: own,
+	}
+	// 10 mm by 100 K grow by 0.01 mm.
+	grown := func(place camtiming.LoopPlace) float64 {
+		h := must[camtiming.HotLash](t)(camtiming.LashLoop{Ratio: zero.Ratio, Lash: exact(zero.Gap), Members: []camtiming.LoopMember{{
+			Place: place, Part: material.Part{Size: exact(mm(10)), Cold: exact(units.Celsius(20)), Expansion: metal}, Hot: exact(units.Celsius(120)),
+		}}}.Hot())
+		return h.Change.Value.Millimeters()
+	}
+	g := mm(0.01)
+	for _, c := range []struct {
+		place camtiming.LoopPlace
+		work  valvetrain.ShopWork
+	}{
+		{camtiming.UnderPivotAndSeat, valvetrain.ShopWork{Gasket: g}},
+		{camtiming.UnderPivot, valvetrain.ShopWork{Stand: g}},
+		{camtiming.OnLifterSide, valvetrain.ShopWork{BaseRadius: g}},
+		{camtiming.OnValveSide, valvetrain.ShopWork{Tip: g}},
+	} {
+		c.work.Up = deg(90)
+		r := must[valvetrain.PushrodChange](t)(l.After(c.work))
+		near(t, c.place.String(), (r.After - r.Before).Millimeters(), grown(c.place), 5e-3)
+	}
+}
+
+// The lash ramp of camtiming is judged where the linkage takes up the lash.
+func TestTakeUpWithLinkage(t *testing.T) {
+	lobe := rockerLobe(t)
+	c := must[*valvetrain.ValveCurve](t)(valvetrain.NewValveCurve(valvetrain.ValveCurveSpec{Lobe: lobe, Gear: boatRocker}))
+	l := c.Lifts()
+	// With the ratio at the seat the constant-ratio take-up agrees to what the ratio
+	// changes over the lash.
+	u := must[camtiming.TakeUp](t)(camtiming.TakeUpOf(camtiming.TakeUpInput{Curve: lobe, Ratio: l.AtSeat, Lash: exact(l.Lash)}))
+	near(t, "take-up", u.Lifter.Value.Millimeters(), l.TakeUp.Millimeters(), 2e-3)
+	near(t, "impact", float64(u.Impact), float64(c.Velocity(c.Span().Opens)), 5e-3)
+	near(t, "touchdown", float64(u.Touchdown), -float64(c.Velocity(c.Span().Closes)), 5e-3)
 }

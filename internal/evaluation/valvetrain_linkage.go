@@ -137,7 +137,7 @@ func (in *inputs) lobeOf(law camtiming.Law) *camtiming.LawLobe {
 	return l
 }
 
-func valvetrainCurve(add adder) {
+func valvetrainLiftCurves(add adder) {
 	spec := func(in *inputs) (valvetrain.ValveCurveSpec, error) {
 		s := valvetrain.ValveCurveSpec{Lobe: in.lobeOf(camtiming.Poly4567)}
 		if in.has("ratio") {

@@ -12,9 +12,9 @@ import (
 )
 
 // valvetrainCases computes the rows of package valvetrain: valve_springs.csv,
-// spring_loads.csv and lifters.csv.
+// spring_loads.csv, lifters.csv and linkage.csv.
 func valvetrainCases() []Case {
-	return collect("valvetrain", valvetrainWire, valvetrainCoils, valvetrainSurge, valvetrainLoads, valvetrainNests, valvetrainCurves, valvetrainShims, valvetrainSets, valvetrainPreload, valvetrainLifters, valvetrainLinkage, valvetrainCurve, valvetrainFinger, valvetrainBuckets, valvetrainValveJob)
+	return collect("valvetrain", valvetrainWire, valvetrainCoils, valvetrainSurge, valvetrainLoads, valvetrainNests, valvetrainCurves, valvetrainShims, valvetrainSets, valvetrainPreload, valvetrainLifters, valvetrainLinkage, valvetrainLiftCurves, valvetrainFinger, valvetrainBuckets, valvetrainValveJob)
 }
 
 var errListLengths = errors.New("the lists differ in length")
