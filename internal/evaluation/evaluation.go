@@ -118,6 +118,7 @@ func All() []Case {
 		valvetrainCases(),
 		clearanceCases(),
 		collect("clearance", clearanceStack, clearanceRotating),
+		collect("fit", fitLimits, fitPress),
 	)
 }
 
