@@ -117,7 +117,7 @@ func All() []Case {
 		camtimingCases(),
 		valvetrainCases(),
 		clearanceCases(),
-		collect("clearance", clearanceStack, clearanceRotating),
+		collect("clearance", clearanceStack, clearanceRotating, clearanceFasteners),
 		collect("fit", fitLimits, fitPress),
 	)
 }
