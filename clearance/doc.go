@@ -1,7 +1,8 @@
 // Package clearance holds the arithmetic of the gaps in a trial-assembled
 // engine: oil clearance from bore and journal readings, plastic gauge strips,
-// ring end gaps, end play and side clearance, runout, and the fit of two
-// toleranced sizes.
+// ring end gaps, end play and side clearance, runout, the fit of two toleranced
+// sizes, and the bolts on which the clearances depend: preload by stretch, torque
+// and angle. Package fit below it holds the standard fits and press fits.
 //
 // # Conventions
 //
@@ -39,7 +40,16 @@
 // are labeled units.CommonPractice. Limits always come from the caller or
 // from a rule that names its source.
 //
+// Bolts: Shigley's Mechanical Engineering Design, 9th ed., ch. 8, for nut
+// factors, thread friction and joints; SAE J429 and ISO 898-1 for strengths;
+// NASA-STD-5020B for scatter. A rule from memory says so in its source.
+//
 // # Limits
+//
+// A bolt is elastic and carries tension alone; heads, engaged threads and faces
+// that give a little are not in its stiffness. The stiffness of the clamped parts
+// comes from the caller. Rows of bolts say nothing of one bolt: measure its
+// stretch where it matters.
 //
 // Sizes at the temperature of measurement: let parts and gauges reach one
 // temperature first. The hot clearance is not computed here. Sizes are taken

@@ -18,6 +18,7 @@ const (
 )
 
 func must[T any](tb testing.TB) func(T, error) T {
+	tb.Helper()
 	return func(v T, err error) T {
 		tb.Helper()
 		if err != nil {
