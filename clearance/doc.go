@@ -48,8 +48,8 @@
 //
 // A bolt is elastic and carries tension alone; heads, engaged threads and faces
 // that give a little are not in its stiffness. The stiffness of the clamped parts
-// comes from the caller. Rows of bolts say nothing of one bolt: measure its
-// stretch where it matters.
+// comes from the caller. A table says nothing of one bolt: measure its stretch where
+// it matters.
 //
 // Sizes at the temperature of measurement: let parts and gauges reach one
 // temperature first. The hot clearance is not computed here. Sizes are taken

@@ -271,9 +271,13 @@ func (r PreloadRule) String() string {
 	}
 }
 
-// Source says where the shares are from.
+// Source says where the shares are from; that of ReusedJoint is recalled.
 func (r PreloadRule) Source() units.Source {
-	return units.Source{Text: shigleyBolts + "eq. (8-31), p. 442", Provenance: units.Verified}
+	src := units.Source{Text: shigleyBolts + "eq. (8-31), p. 442", Provenance: units.Memory}
+	if r == PermanentJoint {
+		src.Provenance = units.Verified
+	}
+	return src
 }
 
 // Share answers which share of the proof load a rule recommends (a ratio). The
