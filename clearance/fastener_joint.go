@@ -169,8 +169,8 @@ func (s JointState) Working() units.Working {
 		return nil
 	}
 	w := units.Working{
-		{Symbol: "C", Formula: "kb/(kb + km)", Numbers: "kb = " + s.from.Joint.Bolt.String() + ", km = " + s.from.Joint.Members.String(), Value: ratio(s.Share), Source: jointRule},
-		{Symbol: "bolt", Formula: "F + C P", Numbers: s.from.Preload.String() + " + " + ratio(s.Share) + " * " + s.from.External.String(), Value: s.Bolt.String(), Source: jointRule},
+		{Symbol: "C", Formula: "kb/(kb + km)", Numbers: "kb = " + s.from.Joint.Bolt.String() + ", km = " + s.from.Joint.Members.String(), Value: plainNumber(s.Share), Source: jointRule},
+		{Symbol: "bolt", Formula: "F + C P", Numbers: s.from.Preload.String() + " + " + plainNumber(s.Share) + " * " + s.from.External.String(), Value: s.Bolt.String(), Source: jointRule},
 		{Symbol: "stress", Formula: "bolt/area", Numbers: s.Bolt.String() + " / " + s.from.Area.String(), Value: s.Stress.String(), Source: jointRule},
 	}
 	if s.Separated {

@@ -222,14 +222,14 @@ func (r FrictionFactor) Working() units.Working {
 		return nil
 	}
 	return units.Working{
-		{Symbol: "l", Formula: "atan(lead/(pi dm))", Numbers: num(r.from.Lead) + ", " + num(r.from.Mean), Value: ratio(r.LeadAngle.Degrees()) + " deg", Source: threadRule},
-		{Symbol: "thread", Formula: "(dm/2d) (tan l + f sec 30)/(1 - f tan l sec 30)", Numbers: "f = " + ratio(r.from.Thread.Coefficient), Value: ratio(r.ThreadPart), Source: threadRule},
-		{Symbol: "head", Formula: "(db/2d) fc", Numbers: "fc = " + ratio(r.from.Head.Coefficient), Value: ratio(r.HeadPart), Source: threadRule},
-		{Symbol: "K", Formula: "thread + head", Numbers: ratio(r.ThreadPart) + " + " + ratio(r.HeadPart), Value: ratio(r.NutFactor.K), Source: threadRule},
+		{Symbol: "l", Formula: "atan(lead/(pi dm))", Numbers: num(r.from.Lead) + ", " + num(r.from.Mean), Value: plainNumber(r.LeadAngle.Degrees()) + " deg", Source: threadRule},
+		{Symbol: "thread", Formula: "(dm/2d) (tan l + f sec 30)/(1 - f tan l sec 30)", Numbers: "f = " + plainNumber(r.from.Thread.Coefficient), Value: plainNumber(r.ThreadPart), Source: threadRule},
+		{Symbol: "head", Formula: "(db/2d) fc", Numbers: "fc = " + plainNumber(r.from.Head.Coefficient), Value: plainNumber(r.HeadPart), Source: threadRule},
+		{Symbol: "K", Formula: "thread + head", Numbers: plainNumber(r.ThreadPart) + " + " + plainNumber(r.HeadPart), Value: plainNumber(r.NutFactor.K), Source: threadRule},
 	}
 }
 
-func ratio(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
+func plainNumber(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
 
 // Tightening is a bolt of a nominal diameter and a nut factor.
 type Tightening struct {
@@ -330,9 +330,9 @@ func (r Tightened) Working() units.Working {
 		src = units.Source{Text: "the caller's nut factor", Provenance: units.Stated}
 	}
 	return units.Working{
-		{Symbol: "K", Formula: "nut factor", Value: ratio(r.from.Factor.K), Source: src},
-		{Symbol: "F", Formula: "T/(K d)", Numbers: r.Torque.Value.String() + " / (" + ratio(r.from.Factor.K) + " * " + num(r.from.Diameter) + ")", Value: r.Preload.String(), Source: torqueRule},
-		{Symbol: "T", Formula: "K F d", Numbers: ratio(r.from.Factor.K) + " * " + r.Preload.Value.String() + " * " + num(r.from.Diameter), Value: r.Torque.String(), Source: torqueRule},
+		{Symbol: "K", Formula: "nut factor", Value: plainNumber(r.from.Factor.K), Source: src},
+		{Symbol: "F", Formula: "T/(K d)", Numbers: r.Torque.Value.String() + " / (" + plainNumber(r.from.Factor.K) + " * " + num(r.from.Diameter) + ")", Value: r.Preload.String(), Source: torqueRule},
+		{Symbol: "T", Formula: "K F d", Numbers: plainNumber(r.from.Factor.K) + " * " + r.Preload.Value.String() + " * " + num(r.from.Diameter), Value: r.Torque.String(), Source: torqueRule},
 	}
 }
 
