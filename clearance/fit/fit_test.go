@@ -257,8 +257,8 @@ func TestClassProperties(t *testing.T) {
 	}
 }
 
-// From IT6 on the tolerance unit times its factor is near the table, and the
-// cells that NOTES of the table name differ: IT6 of 3 to 6 mm is 8, not 7.
+// From IT5 on the tolerance unit times its factor is near the table but not on
+// it: IT6 of 3 to 6 mm is 8, not 7.
 func TestToleranceUnit(t *testing.T) {
 	factor := []float64{7, 10, 16, 25, 40, 64, 100, 160, 250, 400, 640, 1000, 1600, 2500}
 	for _, b := range mainBorders[1:] {
