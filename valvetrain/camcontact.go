@@ -1,0 +1,385 @@
+package valvetrain
+
+import (
+	"math"
+
+	"example.com/trialfit/camtiming"
+	"example.com/trialfit/units"
+)
+
+// CamFollower is what rides on the lobe.
+type CamFollower struct {
+	Base units.Length // radius of the lobe's base circle
+	// Roller is the radius of the roller; 0 is a flat face.
+	Roller units.Length
+	// Offset is that of a roller's line of travel, as in
+	// camtiming.RollerContactSpec.
+	Offset units.Length
+	// Width is over which lobe and follower can touch, across the plane of the
+	// cam.
+	Width units.Length
+	// Crown is the radius of the follower's crown: of a roller across the plane
+	// of the cam, of a face in both planes, like a ball. 0 is none: the two
+	// touch along a line.
+	Crown units.Length
+	// Surfaces are the materials, First of the lobe, Second of the follower.
+	Surfaces Surfaces
+	// Friction is the coefficient of friction, a ratio: of sliding for a flat
+	// face; for a roller the drag at its rim over the load, which is some
+	// hundredth of the sliding kind. 0 leaves friction out.
+	Friction float64
+}
+
+// CamContact is the contact of a lobe and its follower at one speed. It is safe
+// for concurrent use; At does not allocate.
+type CamContact struct {
+	turning  Turning
+	follower CamFollower
+	flat     *camtiming.FlatContact
+	roller   *camtiming.RollerContact
+	modulus  float64
+}
+
+// CamPoint is the contact at one cam angle from the nose.
+type CamPoint struct {
+	Forces ValveForces
+	// Normal presses lobe and follower together; for a flat face it is AtCam.
+	// 0 where contact is lost.
+	Normal units.Force
+	// Side presses the lifter against its bore: for a roller by the pressure
+	// angle, positive where Pressure is; for a flat face by friction.
+	Side     units.Force
+	Pressure camtiming.PressureAngle // 0 for a flat face
+	Peak     units.Pressure          // in the middle of the patch
+	// HalfRolling and HalfAcross are half the size of the patch in the plane of
+	// the cam and across it: half of Width for a line.
+	HalfRolling, HalfAcross units.Length
+	// Truncated tells that a crown is so flat that its patch is longer than
+	// Width: the true peak is higher.
+	Truncated bool
+	// Friction is the torque that friction at the lobe takes, on top of
+	// Forces.Torque.
+	Friction units.Torque
+}
+
+// Contact joins a follower to a lobe at this speed. The curve of the gear must be
+// the lift of this follower. Errors: radii, offset and curve that
+// camtiming.NewFlatContact or NewRollerContact refuses, a lobe that is undercut
+// (ErrImpossible), a width not over 0, a crown, a friction or materials that are
+// negative or out of range, an offset of a flat face (ErrConflict).
+//
+// Rows: contact-flat-peak, contact-roller-side.
+func (t Turning) Contact(f CamFollower) (*CamContact, error) {
+	if err := t.d.made(); err != nil {
+		return nil, err
+	}
+	if err := checkSize("Base", f.Base); err != nil {
+		return nil, err
+	}
+	if err := checkSize("Width", f.Width); err != nil {
+		return nil, err
+	}
+	if f.Crown < 0 || f.Crown > 1000*units.Meter {
+		return nil, fail("Crown", f.Crown.String(), units.ErrRange, "want a radius of up to 1000 m, 0 for none")
+	}
+	if !(f.Friction >= 0 && f.Friction <= 2) {
+		return nil, fail("Friction", plain(f.Friction), units.ErrRange, "want a coefficient of 0 to 2")
+	}
+	e, err := f.Surfaces.plane()
+	if err != nil {
+		return nil, prefixed("Surfaces", err)
+	}
+	c := &CamContact{turning: t, follower: f, modulus: e}
+	var undercut []camtiming.Stretch
+	if f.Roller == 0 {
+		if f.Offset != 0 {
+			return nil, fail("Offset", f.Offset.String(), units.ErrConflict, "a flat face has no offset: it is that of a roller")
+		}
+		if c.flat, err = camtiming.NewFlatContact(camtiming.FlatContactSpec{Curve: t.d.curve, Base: f.Base}); err != nil {
+			return nil, ofFollower(err)
+		}
+		undercut = c.flat.Limits().Undercut
+	} else {
+		if err := checkSize("Roller", f.Roller); err != nil {
+			return nil, err
+		}
+		if c.roller, err = camtiming.NewRollerContact(camtiming.RollerContactSpec{Curve: t.d.curve, Base: f.Base, Roller: f.Roller, Offset: f.Offset}); err != nil {
+			return nil, ofFollower(err)
+		}
+		undercut = c.roller.Limits().Undercut
+	}
+	if len(undercut) > 0 {
+		return nil, fail("Base", text(f.Base), units.ErrImpossible, "the lobe is undercut at "+undercut[0].From.Text(1)+" from the nose: want a larger base circle or another follower")
+	}
+	return c, nil
+}
+
+// ofFollower gives an error of a contact the names of this package.
+func ofFollower(err error) error {
+	e, ok := err.(*units.InputError) //nolint:errorlint // made by camtiming, never wrapped
+	if !ok {
+		return err
+	}
+	p := *e
+	p.Package = "valvetrain"
+	return &p
+}
+
+// At answers how lobe and follower press on each other at a cam angle from the
+// nose:
+//
+//	flat face: N = AtCam      Side = mu N          Friction = mu N (Base + y)
+//	roller:    N = AtCam/cos(phi)   Side = AtCam tan(phi)   Friction = mu N ds/dtheta
+//
+// with phi = Pressure, mu = CamFollower.Friction, y = lift of the lifter, ds = the way
+// the roller rolls along the lobe. Peak and patch are those of LineContact.Hertz, and
+// of PointContact.Hertz where there is a crown, with the radius of curvature of the
+// lobe there. The friction of lifter bores, rocker and guide is not in it, nor that
+// of the drag on the force itself. It does not allocate. The zero CamContact gives
+// zeros.
+//
+// Source: Johnson, Contact Mechanics (1985), section 4.2; statics.
+//
+// Rows: contact-flat-peak, contact-flat-friction, contact-roller-side,
+// contact-roller-normal, contact-roller-peak, contact-roller-friction,
+// contact-crown-peak, contact-face-peak.
+func (c *CamContact) At(fromNose units.CamAngle) CamPoint {
+	if c == nil || c.flat == nil && c.roller == nil {
+		return CamPoint{}
+	}
+	p := CamPoint{Forces: c.turning.At(fromNose)}
+	n := float64(p.Forces.AtCam)
+	if !(n > 0) {
+		return p
+	}
+	f := &c.follower
+	var lobe, drag float64 // curvature of the lobe, arm of the friction
+	if c.flat != nil {
+		q := c.flat.At(fromNose)
+		lobe, drag = 1/q.Radius.Meters(), (f.Base + q.Lift).Meters()
+		p.Side = units.Force(f.Friction * n)
+	} else {
+		q := c.roller.At(fromNose)
+		p.Pressure = q.Pressure
+		sin, cos := math.Sincos(q.Pressure.Degrees() * math.Pi / 180)
+		p.Side = units.Force(n * sin / cos)
+		n /= cos
+		lobe = float64(q.Surface)
+		rp, e := (f.Base + f.Roller).Meters(), f.Offset.Meters()
+		height := q.Lift.Meters() + math.Sqrt((rp-e)*(rp+e))
+		// The roller's center runs height/cos a radian along its path; the
+		// lobe under it is nearer by the roller's radius.
+		drag = height / cos * (1 - f.Roller.Meters()*float64(q.Pitch))
+	}
+	p.Normal = units.Force(n)
+	p.Friction = units.Torque(f.Friction * n * drag)
+	var b, a, peak float64
+	if f.Crown == 0 {
+		b, peak = line(n/f.Width.Meters(), lobe+invert(f.Roller), c.modulus)
+		a = f.Width.Meters() / 2
+	} else {
+		across := 1 / f.Crown.Meters()
+		roll := lobe + across
+		if c.roller != nil {
+			roll = lobe + invert(f.Roller)
+		}
+		var long float64
+		b, long, peak = pointPatch(n, min(roll, across)/2, max(roll, across)/2, c.modulus)
+		a = long
+		if roll < across {
+			a, b = b, a
+		}
+		p.Truncated = a > f.Width.Meters()/2
+	}
+	p.Peak, p.HalfRolling, p.HalfAcross = units.Pressure(peak), count(min(b, 1)), count(min(a, 1))
+	return p
+}
+
+// invert returns one over a radius, 0 for a flat face.
+func invert(r units.Length) float64 {
+	if r == 0 {
+		return 0
+	}
+	return 1 / r.Meters()
+}
+
+// PressurePeak is a contact pressure at a cam angle from the nose.
+type PressurePeak struct {
+	Pressure units.Pressure
+	At       units.CamAngle
+}
+
+// CamLimits are the extremes of a contact over a turn of the cam.
+type CamLimits struct {
+	Follower CamFollower
+	Peak     PressurePeak // the greatest contact pressure
+	Side     ForcePeak    // the greatest load on the lifter's side, without sign
+	Normal   ForcePeak    // the greatest force between lobe and follower
+	// Greatest is the greatest torque of forces and friction together, Mean its
+	// mean over a turn of the cam.
+	Greatest TorquePeak
+	Mean     units.Torque
+	// Loss is the energy that friction at the lobe takes each turn of the cam.
+	Loss units.Energy
+	// Truncated tells that somewhere a crown's patch is longer than Width.
+	Truncated bool
+}
+
+// Limits answers how hard lobe and follower press on each other at most over a
+// turn, and what turning the cam takes with the friction at the lobe:
+//
+//	Mean = integral of (Forces.Torque + Friction) over a turn/(2 pi)
+//	Loss = integral of Friction over a turn
+//
+// Where contact is lost the forces of At are what would be needed to keep it, and
+// the friction is 0. Extremes are placed to about 0.001 cam degree, their values are
+// exact to far more. A zero CamContact is ErrMissing.
+//
+// Source: as At; quadrature by gonum.
+//
+// Rows: contact-limits-side, contact-limits-loss, contact-limits-mean,
+// contact-limits-peak.
+func (c *CamContact) Limits() (CamLimits, error) {
+	if c == nil || c.flat == nil && c.roller == nil {
+		return CamLimits{}, fail("CamContact", "", units.ErrMissing, "want one made by Turning.Contact")
+	}
+	d := c.turning.d
+	l := CamLimits{Follower: c.follower}
+	y, a := d.hump(func(a units.CamAngle) float64 {
+		p := c.At(a)
+		l.Truncated = l.Truncated || p.Truncated
+		return float64(p.Peak)
+	})
+	l.Peak = PressurePeak{units.Pressure(y), a}
+	y, a = d.hump(func(a units.CamAngle) float64 { return math.Abs(float64(c.At(a).Side)) })
+	l.Side = ForcePeak{units.Force(y), a}
+	y, a = d.hump(func(a units.CamAngle) float64 { return float64(c.At(a).Normal) })
+	l.Normal = ForcePeak{units.Force(y), a}
+	y, a = d.hump(func(a units.CamAngle) float64 {
+		p := c.At(a)
+		return float64(p.Forces.Torque + p.Friction)
+	})
+	l.Greatest = TorquePeak{units.Torque(y), a}
+	drag := d.integral(func(a units.CamAngle) float64 { return float64(c.At(a).Friction) }) * math.Pi / 180
+	drive := d.integral(func(a units.CamAngle) float64 { return float64(c.turning.At(a).Torque) }) * math.Pi / 180
+	l.Loss, l.Mean = units.Energy(drag), units.Torque((drag+drive)/(2*math.Pi))
+	return l, nil
+}
+
+// Working returns the derivation.
+func (l CamLimits) Working() units.Working {
+	src := lineSource
+	if l.Follower.Crown != 0 {
+		src = pointSource
+	}
+	nm := func(t units.Torque) string { return plain(t.NewtonMeters()) + " N m" }
+	return units.Working{
+		{Symbol: "p0", Formula: "greatest contact pressure", Numbers: "at " + l.Peak.At.Text(2) + " from the nose", Value: stressText(l.Peak.Pressure), Source: src},
+		{Symbol: "side", Formula: "F cam tan(phi), or mu F cam of a flat face", Numbers: "at " + l.Side.At.Text(2), Value: forceText(l.Side.Force), Source: newton},
+		{Symbol: "T max", Formula: "F cam dy/dtheta + friction", Numbers: "at " + l.Greatest.At.Text(2), Value: nm(l.Greatest.Torque), Source: newton},
+		{Symbol: "T mean", Formula: "integral of T/(2 pi)", Numbers: "friction coefficient " + plain(l.Follower.Friction), Value: nm(l.Mean), Source: newton},
+	}
+}
+
+// Cautions returns what to mind with forces computed for a speed.
+func (CamLimits) Cautions() []units.Caution { return floatCautions() }
+
+// FlatFace is a round flat-faced lifter over its lobe.
+type FlatFace struct {
+	Contact *camtiming.FlatContact
+	Face    units.Measured[units.Length] // diameter of the lifter's face
+	Chamfer units.Length                 // radial width of the chamfer at its edge
+	Lobe    units.Length                 // width of the lobe
+	// Offset is how far the middle of the lobe's width stands off the lifter's
+	// axis, which makes the lifter turn; the sign does not matter.
+	Offset units.Length
+	Limits units.Optional[units.Limits[units.Length]] // of the least margin
+	Rule   units.DecisionRule
+}
+
+// FaceMargin is how far the contact line stays from the edge of a face.
+type FaceMargin struct {
+	Spec FlatFace
+	// Opening and Closing are the margins where the contact is farthest out on
+	// the two flanks; negative: it runs over the edge.
+	Opening, Closing units.Length
+	// Least is the smaller of the two; its uncertainty is half that of Face.
+	Least units.Measured[units.Length]
+	// Largest is the slope of a lift curve that just reaches the edge.
+	Largest units.LiftVelocity
+	Verdict units.Optional[units.Verdict[units.Length]] // of Least
+}
+
+// Margin answers how much of the face is left beyond the contact:
+//
+//	margin = Face/2 - Chamfer - sqrt(e^2 + (Lobe/2 + |Offset|)^2)
+//	Largest = sqrt((Face/2 - Chamfer)^2 - (Lobe/2 + |Offset|)^2) per radian
+//
+// with e = the largest eccentricity of the contact on each flank. A missing contact or face, a lobe or offset that is negative or
+// reaches over the face by itself, and a chamfer of half the face are refused.
+//
+// Source: contact eccentricity = dy/dtheta, Rothbart (ed.), Cam Design Handbook
+// (2004); Pythagoras.
+//
+// Rows: tappet-v-875, tappet-v-904, face-margin, face-margin-offset,
+// flat-face-verdict.
+func (f FlatFace) Margin() (FaceMargin, error) {
+	if f.Contact == nil || f.Contact.Limits().FaceWidth == 0 {
+		return FaceMargin{}, fail("Contact", "", units.ErrMissing, "want one made by camtiming.NewFlatContact")
+	}
+	if err := checkMeasuredSize("Face", f.Face); err != nil {
+		return FaceMargin{}, err
+	}
+	if err := checkSpan("Chamfer", f.Chamfer); err != nil {
+		return FaceMargin{}, err
+	}
+	if 2*f.Chamfer >= f.Face.Value {
+		return FaceMargin{}, fail("Chamfer", text(f.Chamfer), units.ErrImpossible, "want less than half the face, "+text(f.Face.Value/2))
+	}
+	if err := checkSpan("Lobe", f.Lobe); err != nil {
+		return FaceMargin{}, err
+	}
+	if f.Offset < -maxSize || f.Offset > maxSize {
+		return FaceMargin{}, fail("Offset", f.Offset.String(), units.ErrRange, "want an offset of up to 10 m")
+	}
+	r, w := f.Face.Value.Meters()/2-f.Chamfer.Meters(), f.Lobe.Meters()/2+math.Abs(f.Offset.Meters())
+	if !(w < r) {
+		return FaceMargin{}, fail("Lobe", text(f.Lobe), units.ErrImpossible, "the lobe reaches over the edge of the face by its width alone")
+	}
+	l := f.Contact.Limits()
+	margin := func(e units.Length) units.Length { return count(r - math.Hypot(e.Meters(), w)) }
+	m := FaceMargin{
+		Spec: f, Opening: margin(l.Opening.Length), Closing: margin(l.Closing.Length),
+		Largest: units.LiftVelocity(math.Sqrt((r-w)*(r+w)) * math.Pi / 180),
+	}
+	m.Least = units.Unstated(min(m.Opening, m.Closing))
+	if f.Face.Stated {
+		m.Least = units.WithU(m.Least.Value, f.Face.U/2)
+	}
+	if f.Limits.Given {
+		v, err := units.Judge(m.Least, f.Limits.Value, f.Rule)
+		if err != nil {
+			return FaceMargin{}, fail("Limits", f.Limits.Value.String(), units.ErrConflict, "limits that cannot be judged: "+err.Error())
+		}
+		m.Verdict = units.Some(v)
+	}
+	return m, nil
+}
+
+// Working returns the derivation.
+func (m FaceMargin) Working() units.Working {
+	f := m.Spec
+	if f.Contact == nil {
+		return nil
+	}
+	l := f.Contact.Limits()
+	src := units.Source{Text: "contact eccentricity = dy/dtheta, Rothbart (ed.), Cam Design Handbook (2004); Pythagoras", Provenance: units.Computed}
+	step := func(symbol string, e camtiming.LengthAt, v units.Length) units.Step {
+		return units.Step{
+			Symbol: symbol, Formula: "face/2 - chamfer - sqrt(e^2 + (lobe/2 + offset)^2)",
+			Numbers: num(f.Face.Value) + "/2 - " + num(f.Chamfer) + " - sqrt((" + num(e.Length) + ")^2 + (" + num(f.Lobe) + "/2 + " + num(f.Offset.Abs()) + ")^2), at " + e.At.Text(2),
+			Value:   text(v), Source: src,
+		}
+	}
+	return units.Working{step("opening", l.Opening, m.Opening), step("closing", l.Closing, m.Closing)}
+}
