@@ -11,10 +11,13 @@ import (
 	"example.com/trialfit/valvetrain"
 )
 
-// valvetrainCases computes the rows of package valvetrain: valve_springs.csv,
-// spring_loads.csv, lifters.csv and linkage.csv.
+// valvetrainCases computes the rows of package valvetrain.
 func valvetrainCases() []Case {
-	return collect("valvetrain", valvetrainWire, valvetrainCoils, valvetrainSurge, valvetrainLoads, valvetrainNests, valvetrainCurves, valvetrainShims, valvetrainSets, valvetrainPreload, valvetrainLifters, valvetrainLinkage, valvetrainLiftCurves, valvetrainFinger, valvetrainBuckets, valvetrainValveJob)
+	return collect("valvetrain",
+		valvetrainWire, valvetrainCoils, valvetrainSurge, valvetrainLoads, valvetrainNests, valvetrainCurves,
+		valvetrainShims, valvetrainSets, valvetrainPreload, valvetrainLifters, valvetrainLinkage, valvetrainLiftCurves,
+		valvetrainFinger, valvetrainBuckets, valvetrainValveJob, valvetrainFlow, valvetrainHertz, valvetrainDynamics,
+	)
 }
 
 var errListLengths = errors.New("the lists differ in length")
