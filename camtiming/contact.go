@@ -353,7 +353,10 @@ func NewRollerContact(spec RollerContactSpec) (*RollerContact, error) {
 // pitch returns the curvature of the path of the roller's center and a figure
 // with the sign of its slope.
 func (c *RollerContact) pitch(deg float64) (k, slope float64) {
-	m := c.d.derive(deg).perRadian()
+	return c.pitchOf(c.d.derive(deg).perRadian())
+}
+
+func (c *RollerContact) pitchOf(m state) (k, slope float64) {
 	s, w, e := c.rise+m.y, m.v-c.offset, c.offset
 	num := s*s - s*m.a + w*(2*m.v-e)
 	den := s*s + w*w
@@ -374,9 +377,8 @@ func (c *RollerContact) surface(pitch float64) Curvature {
 // Rows: id-tan-pa-15, id-tan-curv-5, id-tan-curv-15, id-tan-nose-30,
 // id-tan-nose-75, shape-tan-nose-surface.
 func (c *RollerContact) At(fromNose units.CamAngle) RollerPoint {
-	deg := fromNose.Degrees()
-	m := c.d.derive(deg).perRadian()
-	k, _ := c.pitch(deg)
+	m := c.d.derive(fromNose.Degrees()).perRadian()
+	k, _ := c.pitchOf(m)
 	return RollerPoint{length(m.y), PressureAngle(math.Atan2(m.v-c.offset, c.rise+m.y) * 180 / math.Pi), Curvature(k), c.surface(k)}
 }
 

@@ -300,49 +300,74 @@ func turn(lo, hi units.CamAngle, f func(units.CamAngle) (float64, float64)) unit
 }
 
 // hump finds the greatest value of a function whose slope is not known: samples
-// as most takes, then golden section about the best of them.
+// as most takes, then golden section about every sample that tops its neighbors
+// and comes near the best.
 func (d *Dynamics) hump(f func(units.CamAngle) float64) (best float64, place units.CamAngle) {
 	best = math.Inf(-1)
-	var left, right units.CamAngle
 	n := units.CamAngle(d.perPiece())
-	for i := range len(d.joins) - 1 {
-		lo, hi := d.joins[i]+1, d.joins[i+1]-1
-		if hi < lo {
-			continue
-		}
-		step := (hi - lo) / n
-		for k := range n + 1 {
-			a := lo + step*k
-			if k == n {
-				a = hi
+	lowest := math.Inf(1)
+	walk := func(visit func(lo, a, hi units.CamAngle, y0, y, y1 float64)) {
+		for i := range len(d.joins) - 1 {
+			from, to := d.joins[i]+1, d.joins[i+1]-1
+			if to < from {
+				continue
 			}
-			if y := f(a); y > best {
-				best, place, left, right = y, a, max(a-step, lo), min(a+step, hi)
+			step := (to - from) / n
+			y0, y := math.Inf(-1), f(from)
+			for k := range n + 1 {
+				a, y1 := from+step*k, math.Inf(-1)
+				if k < n {
+					y1 = f(from + step*(k+1))
+				}
+				visit(max(a-step, from), a, min(a+step, to), y0, y, y1)
+				y0, y = y, y1
 			}
 		}
 	}
+	walk(func(_, a, _ units.CamAngle, _, y, _ float64) {
+		lowest = min(lowest, y)
+		if y > best {
+			best, place = y, a
+		}
+	})
+	near := best - 0.02*(best-lowest)
+	walk(func(lo, _, hi units.CamAngle, y0, y, y1 float64) {
+		if y < near || y < y0 || y < y1 {
+			return
+		}
+		if v, a := golden(lo, hi, f); v > best {
+			best, place = v, a
+		}
+	})
+	return best, d.onJoin(best, place, f)
+}
+
+// golden closes in on the greatest value between two angles by golden section.
+func golden(from, to units.CamAngle, f func(units.CamAngle) float64) (best float64, place units.CamAngle) {
 	const g = 0.6180339887498949
-	lo, hi := float64(left), float64(right)
+	best = math.Inf(-1)
+	lo, hi := float64(from), float64(to)
+	try := func(x float64) float64 {
+		y := f(units.CamAngle(x))
+		if y > best {
+			best, place = y, units.CamAngle(x)
+		}
+		return y
+	}
 	x1, x2 := hi-g*(hi-lo), lo+g*(hi-lo)
-	y1, y2 := f(units.CamAngle(x1)), f(units.CamAngle(x2))
+	y1, y2 := try(x1), try(x2)
 	for hi-lo > 2 {
 		if y1 > y2 {
 			hi, x2, y2 = x2, x1, y1
 			x1 = hi - g*(hi-lo)
-			y1 = f(units.CamAngle(x1))
+			y1 = try(x1)
 		} else {
 			lo, x1, y1 = x1, x2, y2
 			x2 = lo + g*(hi-lo)
-			y2 = f(units.CamAngle(x2))
-		}
-		if y := max(y1, y2); y > best {
-			best, place = y, units.CamAngle(x1)
-			if y2 > y1 {
-				place = units.CamAngle(x2)
-			}
+			y2 = try(x2)
 		}
 	}
-	return best, d.onJoin(best, place, f)
+	return best, place
 }
 
 // Float is the speed at which the springs just hold the valve gear to the cam,
@@ -468,16 +493,22 @@ type ValveForces struct {
 // Rows: force-harmonic-cam, force-harmonic-tip, force-harmonic-torque,
 // force-harmonic-speed, force-harmonic-acceleration, force-cover.
 func (t Turning) At(fromNose units.CamAngle) ValveForces {
+	if !t.lifted(fromNose) {
+		return ValveForces{}
+	}
+	return t.forces(t.d.curve.Motion(fromNose))
+}
+
+// lifted tells whether the valve is off its seat; never for the zero Turning.
+func (t Turning) lifted(fromNose units.CamAngle) bool {
+	return t.d != nil && fromNose >= t.d.lifted.From && fromNose <= t.d.lifted.To
+}
+
+// forces is At for a motion of the lifter.
+func (t Turning) forces(m camtiming.LobeMotion) ValveForces {
 	d := t.d
-	if d == nil || fromNose < d.lifted.From || fromNose > d.lifted.To {
-		return ValveForces{}
-	}
-	m := d.curve.Motion(fromNose)
 	y := d.ratio*m.Lift.Meters() - d.lash
-	if y < -1e-11 { // the ends of the stretch are rounded to a count
-		return ValveForces{}
-	}
-	lift := count(max(y, 0))
+	lift := count(max(y, 0)) // the ends of the stretch are rounded to a count
 	f, _ := d.spring.ForceAt(d.installed - lift)
 	v, a := d.ratio*float64(m.Velocity)*t.perDeg, d.ratio*float64(m.Acceleration)*t.perDeg2
 	in := float64(d.mass.Total) * a
@@ -566,7 +597,7 @@ func (t Turning) Limits() (TurningLimits, error) {
 		return ForcePeak{units.Force(sign * y), a}
 	}
 	l.GreatestAtCam, l.LeastAtCam = force(1), force(-1)
-	l.Lost = t.lost()
+	l.Lost = t.lost(l.LeastAtCam.At)
 	l.Seating = units.Speed(math.Abs(float64(t.At(d.lifted.To).Velocity)))
 	if d.lash == 0 {
 		l.Seating = 0
@@ -600,8 +631,9 @@ func (d *Dynamics) integral(f func(units.CamAngle) float64) float64 {
 	return sum
 }
 
-// lost returns where the force on the lobe is negative.
-func (t Turning) lost() []camtiming.Stretch {
+// lost returns where the force on the lobe is negative; it is the least at one of
+// the angles looked at.
+func (t Turning) lost(least units.CamAngle) []camtiming.Stretch {
 	var out []camtiming.Stretch
 	pull := func(a units.CamAngle) bool { return t.At(a).AtCam < 0 }
 	edge := func(lo, hi units.CamAngle) units.CamAngle { // pull changes between the two
@@ -618,7 +650,7 @@ func (t Turning) lost() []camtiming.Stretch {
 	in := false
 	var from units.CamAngle
 	prev := t.d.lifted.From
-	step := func(a units.CamAngle) {
+	look := func(a units.CamAngle) {
 		if p := pull(a); p != in {
 			e := a
 			if pull(prev) != p {
@@ -632,6 +664,12 @@ func (t Turning) lost() []camtiming.Stretch {
 			in = p
 		}
 		prev = a
+	}
+	step := func(a units.CamAngle) {
+		if prev < least && least < a {
+			look(least)
+		}
+		look(a)
 	}
 	n := units.CamAngle(t.d.perPiece())
 	for i := range len(t.d.joins) - 1 {

@@ -55,7 +55,7 @@ type Response struct {
 	HighestLift units.Length
 	// Seated tells that the valve came to rest on its seat within 90 cam degrees
 	// after the lobe; Closes is where it first met the seat after the nose,
-	// Seating how fast, and Bounces how often it left it again.
+	// Seating how fast, and Bounces how often it left it again at more than 1 cm/s.
 	Seated  bool
 	Closes  units.CamAngle
 	Seating units.Speed
@@ -302,7 +302,7 @@ func (r *responder) run(f FlexibleTrain, opens, closes units.CamAngle, out *Resp
 				x, v = 0, -f.Restitution*min(v1, 0)
 				if v < 1e-4 {
 					v, seated = 0, true
-				} else {
+				} else if v > 0.01 {
 					out.Bounces++
 				}
 				h = min(h, 0.01)
