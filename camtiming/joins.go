@@ -1,8 +1,6 @@
 package camtiming
 
 import (
-	"math"
-
 	"example.com/trialfit/units"
 )
 
@@ -24,11 +22,13 @@ func Joins(c LiftCurve) ([]units.CamAngle, error) {
 	if own(c) {
 		b = c.(pieced).breaks()
 	}
-	out := make([]units.CamAngle, 0, len(b))
+	span := c.Span()
+	out := make([]units.CamAngle, 0, len(b)+2)
+	out = append(out, span.Opens)
 	for _, x := range b {
-		if a := camAngle(x); !math.IsNaN(x) && (len(out) == 0 || a > out[len(out)-1]) {
+		if a := camAngle(x); a > out[len(out)-1] && a < span.Closes {
 			out = append(out, a)
 		}
 	}
-	return out, nil
+	return append(out, span.Closes), nil
 }
