@@ -373,10 +373,12 @@ func golden(from, to units.CamAngle, f func(units.CamAngle) float64) (best float
 // Float is the speed at which the springs just hold the valve gear to the cam,
 // and where on the lobe that happens first.
 type Float struct {
-	Cam, Crank units.AngularSpeed
-	At         units.CamAngle // from the nose
-	Lift       units.Length   // of the valve there
-	Spring     units.Force    // there
+	// Cam and Crank carry the uncertainty of the spring alone, where it states
+	// one.
+	Cam, Crank units.Measured[units.AngularSpeed]
+	At         units.CamAngle              // from the nose
+	Lift       units.Length                // of the valve there
+	Spring     units.Measured[units.Force] // there
 	// Acceleration of the valve there, negative.
 	Acceleration units.LiftAcceleration
 	Mass         EffectiveMass
@@ -385,7 +387,7 @@ type Float struct {
 // Float answers at which speed contact with the cam is first lost, and where on
 // the lobe:
 //
-//	w = least over the lobe of sqrt(F/(m |a|)), where a < 0
+//	w = least over the lobe of sqrt(F/(m |a|)), where a < 0     u(w) = w u(F)/(2 F)
 //
 // with F = spring force at the lift there, m = EffectiveMass.Total, a = second
 // derivative of the valve's lift (m per radian of the cam squared). It is sought
@@ -395,10 +397,10 @@ type Float struct {
 // part. A gear that never slows its valve while it is open is ErrImpossible, a
 // Dynamics not made by NewDynamics ErrMissing. It does not allocate.
 //
-// Source: Newton's second law.
+// Source: Newton's second law; JCGM 100:2008, 5.1.2.
 //
 // Rows: float-rpm, float-harmonic-nose, float-harmonic-crank, float-345,
-// float-345-at, float-lash.
+// float-345-at, float-lash, float-u.
 func (d *Dynamics) Float() (Float, error) {
 	if err := d.made(); err != nil {
 		return Float{}, err
@@ -418,10 +420,16 @@ func (d *Dynamics) Float() (Float, error) {
 	}
 	m := d.curve.Motion(place)
 	lift := count(max(d.ratio*m.Lift.Meters()-d.lash, 0))
-	f, _ := d.spring.ForceAt(d.installed - lift)
-	w := units.DegreesPerSecond(math.Sqrt(1 / (float64(d.mass.Total) * d.ratio * q)))
+	l, _ := d.spring.LoadAt(d.installed - lift)
+	w := units.Unstated(units.DegreesPerSecond(math.Sqrt(1 / (float64(d.mass.Total) * d.ratio * q))))
+	if l.Force.Stated && l.Force.Value > 0 {
+		w = units.WithU(w.Value, w.Value*units.AngularSpeed(l.Force.U/(2*l.Force.Value)))
+	}
+	crank := w
+	crank.Value *= 2
+	crank.U *= 2
 	return Float{
-		Cam: w, Crank: 2 * w, At: place, Lift: lift, Spring: f,
+		Cam: w, Crank: crank, At: place, Lift: lift, Spring: l.Force,
 		Acceleration: m.Acceleration * units.LiftAcceleration(d.ratio), Mass: d.mass,
 	}, nil
 }
@@ -582,7 +590,7 @@ func (t Turning) Limits() (TurningLimits, error) {
 	}
 	l := TurningLimits{Cam: t.cam, Crank: 2 * t.cam}
 	if t.cam > 0 {
-		c := float64(fl.Cam) / float64(t.cam)
+		c := float64(fl.Cam.Value) / float64(t.cam)
 		if c *= c; !math.IsInf(c, 0) {
 			l.Cover, l.CoverAt = c, fl.At
 		}
@@ -711,9 +719,9 @@ func (f Float) Working() units.Working {
 	rad := float64(f.Acceleration) * squared(180/math.Pi)
 	a := plain(rad*1000) + " mm/rad2"
 	return append(f.Mass.Working(), units.Working{
-		{Symbol: "F", Formula: "spring force at the lift", Numbers: "lift " + text(f.Lift) + " at " + f.At.Text(2) + " from the nose", Value: forceText(f.Spring), Source: newton},
-		{Symbol: "w", Formula: "sqrt(F/(m |a|))", Numbers: "sqrt(" + forceText(f.Spring) + "/(" + massText(f.Mass.Total) + " * |" + a + "|))", Value: plain(f.Cam.RevolutionsPerMinute()) + " rpm of the cam", Source: newton},
-		{Symbol: "crank", Formula: "2 w", Numbers: "2 * " + plain(f.Cam.RevolutionsPerMinute()), Value: plain(f.Crank.RevolutionsPerMinute()) + " rpm", Source: newton},
+		{Symbol: "F", Formula: "spring force at the lift", Numbers: "lift " + text(f.Lift) + " at " + f.At.Text(2) + " from the nose", Value: forceText(f.Spring.Value), Source: newton},
+		{Symbol: "w", Formula: "sqrt(F/(m |a|))", Numbers: "sqrt(" + forceText(f.Spring.Value) + "/(" + massText(f.Mass.Total) + " * |" + a + "|))", Value: plain(f.Cam.Value.RevolutionsPerMinute()) + " rpm of the cam", Source: newton},
+		{Symbol: "crank", Formula: "2 w", Numbers: "2 * " + plain(f.Cam.Value.RevolutionsPerMinute()), Value: plain(f.Crank.Value.RevolutionsPerMinute()) + " rpm", Source: newton},
 	}...)
 }
 

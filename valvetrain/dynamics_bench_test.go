@@ -40,7 +40,7 @@ func TestDynamicsNoAllocation(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			sum += float64(f.Cam)
+			sum += float64(f.Cam.Value)
 			for a := -camDeg(60); a < camDeg(60); a += camDeg(3) {
 				sum += float64(tr.At(a).AtCam)
 				for _, k := range contacts {
@@ -74,7 +74,7 @@ func BenchmarkFloat(b *testing.B) {
 					if err != nil {
 						b.Fatal(err)
 					}
-					sum += f.Cam
+					sum += f.Cam.Value
 				}
 				sink = float64(sum)
 			})

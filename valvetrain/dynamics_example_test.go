@@ -94,7 +94,7 @@ func ExampleDynamics_Float() {
 	}
 	f, err := d.Float()
 	// By hand: sqrt(660 N/(0.216 kg * 0.054 m/rad2)) = 237.9 rad/s.
-	show(err, fmt.Sprintf("floats at %.0f rpm of the crank, %s from the nose, lift %s", f.Crank.RevolutionsPerMinute(), f.At.Text(1), f.Lift.Text(units.Millimeters, 2)))
+	show(err, fmt.Sprintf("floats at %.0f rpm of the crank, %s from the nose, lift %s", f.Crank.Value.RevolutionsPerMinute(), f.At.Text(1), f.Lift.Text(units.Millimeters, 2)))
 	// Output:
 	// floats at 4543 rpm of the crank, 0.0 cam deg from the nose, lift 12.00 mm
 }

@@ -87,23 +87,23 @@ func TestFloatAgainstScan(t *testing.T) {
 					}
 				}
 				scan := math.Sqrt(least)
-				got := f.Cam.DegreesPerSecond()
+				got := f.Cam.Value.DegreesPerSecond()
 				if got > scan*(1+1e-9) || got < scan*(1-2e-3) {
 					t.Errorf("%s: float at %v deg/s, scan %v", what, got, scan)
 				}
 				for _, x := range []float64{0.9999, 1.0001} {
-					tr := must[valvetrain.Turning](t)(d.Turning(f.Cam * units.AngularSpeed(x)))
+					tr := must[valvetrain.Turning](t)(d.Turning(f.Cam.Value * units.AngularSpeed(x)))
 					l := must[valvetrain.TurningLimits](t)(tr.Limits())
 					if (x > 1) != (len(l.Lost) > 0) || (x > 1) != (l.LeastAtCam.Force < 0) {
 						t.Errorf("%s at %v of the float speed: lost %v, least %v", what, x, l.Lost, l.LeastAtCam)
 					}
 					near(t, what+" cover", l.Cover, 1/(x*x), 1e-9)
 				}
-				tr := must[valvetrain.Turning](t)(d.Turning(f.Cam))
+				tr := must[valvetrain.Turning](t)(d.Turning(f.Cam.Value))
 				p := tr.At(f.At)
 				near(t, what+" balance", float64(p.Spring), -float64(p.Inertia), 1e-9)
 				near(t, what+" cover there", p.Cover, 1, 1e-9)
-				if f.Crank != 2*f.Cam || f.Spring != p.Spring || f.Lift != p.Lift {
+				if f.Crank.Value != 2*f.Cam.Value || f.Spring.Value != p.Spring || f.Lift != p.Lift {
 					t.Errorf("%s: %+v does not agree with %+v", what, f, p)
 				}
 			}
@@ -167,7 +167,7 @@ func TestDynamicsScaling(t *testing.T) {
 	}
 	heavy := must[*valvetrain.Dynamics](t)(valvetrain.NewDynamics(valvetrain.DynamicsSpec{Curve: c, Gear: camtiming.ValveGear{Ratio: 1.4}, Spring: outer, Installed: mm(42), Masses: double}))
 	f1, f2 := must[valvetrain.Float](t)(d.Float()), must[valvetrain.Float](t)(heavy.Float())
-	near(t, "float of twice the mass", float64(f2.Cam), float64(f1.Cam)/math.Sqrt2, 1e-12)
+	near(t, "float of twice the mass", float64(f2.Cam.Value), float64(f1.Cam.Value)/math.Sqrt2, 1e-12)
 	slow, fast := must[valvetrain.Turning](t)(d.Turning(100)), must[valvetrain.Turning](t)(d.Turning(200))
 	for a := -61.0; a < 61; a += 3.1 {
 		p, q, r := slow.At(camDeg(a)), fast.At(camDeg(a)), slow.At(camDeg(-a))

@@ -15,7 +15,6 @@ import (
 func coneArea(l, d, w, b float64) float64 {
 	tan := math.Tan(b)
 	edge := d/2 - w // inner edge of the seat, height 0
-	best, at := math.Inf(1), 0.0
 	// The face runs from radius d/2 - w to d/2, w tan(b) higher outside, l lower by the lift.
 	f := func(u float64) float64 { return math.Hypot(u, u*tan-l) }
 	lo, hi := 0.0, w
@@ -27,8 +26,8 @@ func coneArea(l, d, w, b float64) float64 {
 			lo = m1
 		}
 	}
-	best, at = f((lo+hi)/2), (lo+hi)/2
-	return math.Pi * best * (2*edge + at)
+	at := (lo + hi) / 2
+	return math.Pi * f(at) * (2*edge + at)
 }
 
 func TestFlowAreaByGeometry(t *testing.T) {

@@ -70,7 +70,7 @@ func TestResponseAgainstSlow(t *testing.T) {
 		f := must[valvetrain.Float](t)(d.Float())
 		for _, share := range []float64{0.5, 0.9, 1.15} {
 			for _, train := range []valvetrain.FlexibleTrain{{Stiffness: 6e6, Damping: 0.08}, {Stiffness: 3e6}, {Stiffness: 6e6, Damping: 0.05, Restitution: 0.4}} {
-				cam := f.Cam * units.AngularSpeed(share)
+				cam := f.Cam.Value * units.AngularSpeed(share)
 				tr := must[valvetrain.Turning](t)(d.Turning(cam))
 				r := must[valvetrain.Response](t)(tr.Response(train))
 				lift, bounces := slowResponse(c, 1.4, float64(d.Mass().Total), float64(train.Stiffness), train.Damping, train.Restitution, float64(cam), 320, 28_000, -62, 158)
@@ -129,7 +129,7 @@ func TestResponseTendsToRigid(t *testing.T) {
 func TestResponseSteps(t *testing.T) {
 	d := dynamicsFor(t, lawOf(t, camtiming.ModifiedSine, 7.5, 60, 66), outer, camtiming.ValveGear{Ratio: 1.4, Lash: mm(0.2)})
 	f := must[valvetrain.Float](t)(d.Float())
-	tr := must[valvetrain.Turning](t)(d.Turning(f.Cam))
+	tr := must[valvetrain.Turning](t)(d.Turning(f.Cam.Value))
 	coarse := must[valvetrain.Response](t)(tr.Response(valvetrain.FlexibleTrain{Stiffness: 5e6, Damping: 0.05, Step: camDeg(2)}))
 	fine := must[valvetrain.Response](t)(tr.Response(valvetrain.FlexibleTrain{Stiffness: 5e6, Damping: 0.05, Step: camDeg(0.25)}))
 	for i, p := range coarse.Points {

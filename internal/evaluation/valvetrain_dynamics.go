@@ -54,7 +54,11 @@ func dynamicsOf(in *inputs) (*valvetrain.Dynamics, error) {
 	s := valvetrain.DynamicsSpec{
 		Curve: lobe, Gear: camtiming.ValveGear{Ratio: in.float("gear"), Lash: in.length("lash")}, Installed: in.length("installed"), Masses: movingMasses(in),
 	}
-	s.Spring = valvetrain.LinearSpring{Height: s.Installed, Force: units.Unstated(in.force("force")), Rate: units.Unstated(in.stiffness("rate"))}
+	spring := valvetrain.LinearSpring{Height: s.Installed, Force: units.Unstated(in.force("force")), Rate: units.Unstated(in.stiffness("rate"))}
+	if in.has("u force") {
+		spring.Force, spring.Rate = units.WithU(spring.Force.Value, in.force("u force")), units.WithU(spring.Rate.Value, in.stiffness("u rate"))
+	}
+	s.Spring = spring
 	if in.err != nil {
 		return nil, in.err
 	}
@@ -116,8 +120,9 @@ func valvetrainDynamics(add adder) {
 			return Number(f(fl)), err
 		}, "Dynamics.Float", "NewDynamics")
 	}
-	float("float speed of the cam", func(f valvetrain.Float) float64 { return f.Cam.RevolutionsPerMinute() })
-	float("float speed of the crank", func(f valvetrain.Float) float64 { return f.Crank.RevolutionsPerMinute() })
+	float("float speed of the cam", func(f valvetrain.Float) float64 { return f.Cam.Value.RevolutionsPerMinute() })
+	float("float speed of the crank", func(f valvetrain.Float) float64 { return f.Crank.Value.RevolutionsPerMinute() })
+	float("uncertainty of the float speed of the cam", func(f valvetrain.Float) float64 { return f.Cam.U.RevolutionsPerMinute() })
 	float("place of the float speed", func(f valvetrain.Float) float64 { return f.At.Degrees() })
 	at := func(quantity string, f func(valvetrain.ValveForces) float64) {
 		add(quantity, func(in *inputs) (Answer, error) {
