@@ -35,12 +35,24 @@
 // away from the rocker's pivot. A valve that stands higher over its head after a
 // valve job takes lash away.
 //
+// # Motion
+//
+// NewDynamics joins a lobe, a gear of constant ratio, springs and the moving
+// parts. Dynamics.Float tells at which speed, and where on the lobe, the springs no
+// longer hold the parts to the cam; Dynamics.Turning sets a speed, for the forces at
+// an angle (Turning.At), their extremes and the torque (Turning.Limits), the contact
+// of lobe and follower (Turning.Contact) and the motion of parts that give way
+// (Turning.Response). Speeds are of the cam, half those of the crank, and angles are
+// cam degrees from the nose. FlowValve and ValveEvent are the way through the port.
+//
 // # Sources
 //
 // Machinery's Handbook, 31st ed. (2020), tables 3, 5 and 20 of the chapter on
 // springs: end types, loads, moduli. Carvill, Mechanical Engineer's Data
 // Handbook, p. 32: stress factors. Brown, Marks' Calculations for Machine Design
-// (2005), section 9.2.7: surge. JCGM 100:2008: uncertainties.
+// (2005), section 9.2.7: surge. Johnson, Contact Mechanics (1985), chapter 4:
+// contact. Heywood, Internal Combustion Engine Fundamentals, section 6.3: flow
+// areas. Dormand and Prince (1980): integration. JCGM 100:2008: uncertainties.
 //
 // # Limits
 //
