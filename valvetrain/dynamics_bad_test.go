@@ -54,7 +54,7 @@ func TestBadDynamics(t *testing.T) {
 		{"straight table", d(func(s *ds) { s.Curve = straight }), "Curve", units.ErrImpossible},
 		{"no ratio", d(func(s *ds) { s.Gear.Ratio = 0 }), "Gear.Ratio", units.ErrRange},
 		{"ratio inf", d(func(s *ds) { s.Gear.Ratio = inf }), "Gear.Ratio", units.ErrRange},
-		{"lash", d(func(s *ds) { s.Gear.Lash = mm(10.5) }), "Gear.Lash", units.ErrImpossible},
+		{"lash", d(func(s *ds) { s.Curve, s.Gear.Lash = lawOf(t, camtiming.Poly345, 0.5, 60, 60), mm(0.75) }), "Gear.Lash", units.ErrImpossible},
 		{"no spring", d(func(s *ds) { s.Spring = nil }), "Spring", units.ErrMissing},
 		{"zero spring", d(func(s *ds) { s.Spring = valvetrain.LinearSpring{} }), "Spring.Height", units.ErrMissing},
 		{"no height", d(func(s *ds) { s.Installed = 0 }), "Installed", units.ErrMissing},

@@ -158,7 +158,7 @@ func TestBadFlow(t *testing.T) {
 		{"zero curve", e(func(e *ve) { e.Curve = new(camtiming.LawLobe) }), "Curve.MaxLift", units.ErrRange},
 		{"ratio", e(func(e *ve) { e.Gear.Ratio = nan }), "Gear.Ratio", units.ErrRange},
 		{"lash negative", e(func(e *ve) { e.Gear.Lash = -1 }), "Gear.Lash", units.ErrRange},
-		{"lash all", e(func(e *ve) { e.Gear.Lash = mm(11) }), "Gear.Lash", units.ErrImpossible},
+		{"lash all", e(func(e *ve) { e.Curve, e.Gear.Lash = lawOf(t, camtiming.Poly345, 0.5, 60, 60), mm(0.75) }), "Gear.Lash", units.ErrImpossible},
 		{"valve", e(func(e *ve) { e.Valve.Port = 0 }), "Valve.Port", units.ErrMissing},
 		{"order", e(readings(valvetrain.DischargeAt{Lift: mm(2), Coefficient: 0.5}, valvetrain.DischargeAt{Lift: mm(2), Coefficient: 0.6})), "Discharge[1].Lift", units.ErrRange},
 		{"reading negative", e(readings(valvetrain.DischargeAt{Lift: -1, Coefficient: 0.5})), "Discharge[0].Lift", units.ErrRange},
