@@ -30,15 +30,16 @@ type turned struct {
 	rings  [3]ring
 }
 
-// farthest returns the point of the body that lies farthest along d.
+// farthest returns the point of the body that lies farthest along a unit vector.
 func (b *turned) farthest(d space) space {
 	up := d.dot(b.axis)
 	// Taken off twice, so that what is left is square to the axis even where d
 	// lies nearly along it.
 	out := d.less(b.axis.times(up)).squareTo(b.axis)
 	p := out.length()
-	// Straight along the axis every point of a face is as far: take one.
-	if p < 1e-300 {
+	// Straight along the axis every point of a face is as far: take one. What is
+	// less than this of a unit vector is rounding.
+	if p < 1e-14 {
 		out, p = b.across, 0
 	} else {
 		out = out.times(1 / p)

@@ -68,47 +68,53 @@ func (g HeadGap) Clearance() units.Length {
 	return g.Gap.Value
 }
 
-func checkPlane(field string, p HeadPlace) error {
-	for _, c := range [...]struct {
-		name string
-		l    units.Length
-	}{{".X", p.X}, {".Y", p.Y}, {".Z", p.Z}} {
-		if c.l < -maxSize || c.l > maxSize {
-			return fail(field+c.name, c.l.String(), units.ErrRange, "want a place within 10 m")
-		}
+func checkPlace(field string, p HeadPlace) error {
+	out := func(l units.Length) bool { return l < -maxSize || l > maxSize }
+	name, l := ".X", p.X
+	switch {
+	case out(p.X):
+	case out(p.Y):
+		name, l = ".Y", p.Y
+	case out(p.Z):
+		name, l = ".Z", p.Z
+	default:
+		return nil
+	}
+	return fail(field+name, l.String(), units.ErrRange, "want a place within 10 m")
+}
+
+func (h *ValveHead) check() error {
+	if err := checkMeasuredSize("Diameter", h.Diameter); err != nil {
+		return err
+	}
+	if err := checkSpan("Margin", h.Margin); err != nil {
+		return err
+	}
+	if err := checkSpan("FaceWidth", h.FaceWidth); err != nil {
+		return err
+	}
+	if err := checkPlace("Center", h.Center); err != nil {
+		return err
+	}
+	const steepest = 80 * math.Pi / 180
+	switch u := h.CenterU; {
+	case u.Given && (u.Value < 0 || u.Value > maxSize):
+		return fail("CenterU", u.Value.String(), units.ErrRange, "want a standard uncertainty of 0 to 10 m")
+	case !(math.Abs(float64(h.Lean)) <= steepest):
+		return fail("Lean", h.Lean.String(), units.ErrRange, "want an angle within 80 degrees of the bore")
+	case !(math.Abs(float64(h.Cant)) <= steepest):
+		return fail("Cant", h.Cant.String(), units.ErrRange, "want an angle within 80 degrees of the bore")
+	case h.FaceWidth == 0 && h.FaceAngle != 0:
+		return fail("FaceWidth", "", units.ErrMissing, "a face angle is given: want the width of the face")
+	case h.FaceWidth != 0 && !(h.FaceAngle.Degrees() > 0 && h.FaceAngle.Degrees() < 90):
+		return fail("FaceAngle", h.FaceAngle.String(), units.ErrRange, "want a face angle over 0 and under 90 degrees")
 	}
 	return nil
 }
 
 func (h *ValveHead) body(field string) (turned, error) {
-	if err := checkMeasuredSize(field+".Diameter", h.Diameter); err != nil {
-		return turned{}, err
-	}
-	if err := checkSpan(field+".Margin", h.Margin); err != nil {
-		return turned{}, err
-	}
-	if err := checkSpan(field+".FaceWidth", h.FaceWidth); err != nil {
-		return turned{}, err
-	}
-	if err := checkPlane(field+".Center", h.Center); err != nil {
-		return turned{}, err
-	}
-	if u := h.CenterU; u.Given && (u.Value < 0 || u.Value > maxSize) {
-		return turned{}, fail(field+".CenterU", u.Value.String(), units.ErrRange, "want a standard uncertainty of 0 to 10 m")
-	}
-	for _, a := range [...]struct {
-		name  string
-		angle PlaneAngle
-	}{{".Lean", h.Lean}, {".Cant", h.Cant}} {
-		if !(math.Abs(a.angle.Degrees()) <= 80) {
-			return turned{}, fail(field+a.name, a.angle.String(), units.ErrRange, "want an angle within 80 degrees of the bore")
-		}
-	}
-	switch {
-	case h.FaceWidth == 0 && h.FaceAngle != 0:
-		return turned{}, fail(field+".FaceWidth", "", units.ErrMissing, "a face angle is given: want the width of the face")
-	case h.FaceWidth != 0 && !(h.FaceAngle.Degrees() > 0 && h.FaceAngle.Degrees() < 90):
-		return turned{}, fail(field+".FaceAngle", h.FaceAngle.String(), units.ErrRange, "want a face angle over 0 and under 90 degrees")
+	if err := h.check(); err != nil {
+		return turned{}, within(field, err)
 	}
 	r := h.Diameter.Value.Meters() / 2
 	sin, cos := math.Sincos(float64(h.FaceAngle))
