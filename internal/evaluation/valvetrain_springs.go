@@ -17,7 +17,7 @@ func valvetrainCases() []Case {
 		valvetrainWire, valvetrainCoils, valvetrainSurge, valvetrainLoads, valvetrainNests, valvetrainCurves,
 		valvetrainShims, valvetrainSets, valvetrainPreload, valvetrainLifters, valvetrainLinkage, valvetrainLiftCurves,
 		valvetrainFinger, valvetrainBuckets, valvetrainValveJob, valvetrainFlow, valvetrainHertz, valvetrainDynamics,
-		valvetrainHeads, valvetrainTravel,
+		valvetrainHeads, valvetrainTravel, valvetrainSheet,
 	)
 }
 

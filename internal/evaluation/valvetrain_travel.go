@@ -1,6 +1,7 @@
 package evaluation
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -94,6 +95,10 @@ func valvetrainTravel(add adder) {
 			r, err := t.Check()
 			if err != nil {
 				return Answer{}, err
+			}
+			// The same gap asked for by itself.
+			if d, err := g.GapAt(t.Lift.Value); err != nil || d.Gap.Value != r.Checks[0].AtLift.Value {
+				return Answer{}, fmt.Errorf("%v by itself, %v in the report: %w", d.Gap.Value, r.Checks[0].AtLift.Value, err)
 			}
 			return f(in, r.Checks[0]), nil
 		}, append(symbols, "Travel.Check")...)
