@@ -45,6 +45,14 @@
 // (Turning.Response). Speeds are of the cam, half those of the crank, and angles are
 // cam degrees from the nose. FlowValve and ValveEvent are the way through the port.
 //
+// # Clearances and adjustment
+//
+// Travel looks at every place where a part of the valve gear may run into
+// another at full lift and beyond. HeadPair and MovingHeads are two valve heads
+// in space and on their cam. SheetJob makes a list by which the valves are set
+// out of a plan of package firingorder; AdjustmentSheet.Record tells what corrects a
+// lash that was read.
+//
 // # Sources
 //
 // Machinery's Handbook, 31st ed. (2020), tables 3, 5 and 20 of the chapter on

@@ -320,6 +320,7 @@ type LashLine struct {
 	Change units.Length
 	// Turns is how far the adjuster goes, Back whether it is backed off, so that
 	// the gap grows, and After the lash that it leaves; with an adjuster only.
+	// Where After misses the limits, parts of 1/Of are too coarse.
 	Turns units.Optional[Turns]
 	Back  bool
 	After units.Length
