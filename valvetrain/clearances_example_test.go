@@ -12,17 +12,6 @@ import (
 // The parts of these examples are those of the straight-six of a restored wooden
 // workboat; the figures are invented.
 
-func ExamplePlaneDegrees() {
-	a := valvetrain.PlaneDegrees(45)
-	fmt.Println(a, a.Degrees())
-	// Output: 45 deg 45
-}
-
-func ExamplePlaneAngle() {
-	fmt.Printf("%.3f degrees to the radian\n", valvetrain.PlaneAngle(1).Degrees())
-	// Output: 57.296 degrees to the radian
-}
-
 func ExampleHeadPair_At() {
 	mm := units.Millimeter
 	p := valvetrain.HeadPair{

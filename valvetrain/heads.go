@@ -395,7 +395,7 @@ type HeadClearance struct {
 // finest is how well the least gap is known, in meters, and closest how well
 // the ends of a touch are, in crank degrees.
 const (
-	finest  = 1e-10
+	finest  = 1e-9
 	closest = 1e-6
 	scan    = 4 * units.CrankDegree
 )
@@ -425,7 +425,7 @@ func floor(a, b moment) float64 {
 	return max(fromA, fromB, (a.d+b.d-math.Abs(di)-math.Abs(de))/2)
 }
 
-// slope returns whether the distance falls with the crank angle at a moment.
+// falls returns whether the distance falls with the crank angle at a moment.
 func (m *MovingHeads) falls(x moment) bool {
 	in, spec := m.timing.Installation, m.cam.Spec()
 	rate := func(l units.Length, g camtiming.ValveGear, c camtiming.LiftCurve, nose units.CrankAngle) float64 {
@@ -452,6 +452,11 @@ func (m *MovingHeads) moments() []moment {
 	at = slices.Compact(at)
 	ms := make([]moment, len(at))
 	for i, a := range at {
+		if i > 0 && m.Lifts(a) == ms[i-1].lifts { // both closed as before
+			ms[i] = ms[i-1]
+			ms[i].at = a
+			continue
+		}
 		ms[i] = m.moment(a)
 	}
 	return ms
@@ -580,7 +585,7 @@ func (m *MovingHeads) deepest(touch []CrankSpan) (units.CrankAngle, HeadGap) {
 // with gap of HeadPair.At and the lifts of Lifts. The search is no scan: between
 // two noses the lifts run one way, gap is convex in the two lifts, and so a bound
 // under gap between any two angles is known; stretches that could hold less than the
-// least found are halved until the bound lies within 0.1 nm of it. It relies on
+// least found are halved until the bound lies within 1 nm of it. It relies on
 // curves that rise to the nose and fall from it, as camtiming.LiftCurve promises.
 // The angle is where the distance turns, of equal ones an earlier one. Where the
 // heads touch, the ends of the touch are found to 1e-6 degree, and At is where the
