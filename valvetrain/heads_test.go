@@ -165,7 +165,7 @@ func TestHeadsAgainstSampledPoints(t *testing.T) {
 			// Drawn back by the way found the heads just touch.
 			for k, back := range []units.Length{g.IntakeBack, g.ExhaustBack} {
 				q := p
-				clear := func(extra units.Length) units.Length {
+				gapAt := func(extra units.Length) units.Length {
 					q = p
 					h, by := &q.Intake, back+extra-l.Intake
 					other := valvetrain.HeadLifts{Exhaust: l.Exhaust}
@@ -176,8 +176,8 @@ func TestHeadsAgainstSampledPoints(t *testing.T) {
 					h.Center = valvetrain.HeadPlace{X: mm(s.c[0] * 1e3), Y: mm(s.c[1] * 1e3), Z: mm(s.c[2] * 1e3)}
 					return must[valvetrain.HeadGap](t)(q.At(other)).Gap.Value
 				}
-				if back <= 0 || clear(-mm(0.0001)) != 0 && back > mm(0.0001) || clear(mm(0.01)) == 0 {
-					t.Errorf("%+v at %+v: way back %v of %d: gap %v before, %v after", p, l, back, k, clear(-mm(0.0001)), clear(mm(0.01)))
+				if back <= 0 || gapAt(-mm(0.0001)) != 0 && back > mm(0.0001) || gapAt(mm(0.01)) == 0 {
+					t.Errorf("%+v at %+v: way back %v of %d: gap %v before, %v after", p, l, back, k, gapAt(-mm(0.0001)), gapAt(mm(0.01)))
 				}
 			}
 		} else {
