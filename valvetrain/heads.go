@@ -311,10 +311,11 @@ func (p HeadPair) Mount(t HeadTiming) (*MovingHeads, error) {
 	if in.Advance < -units.CrankTurn || in.Advance > units.CrankTurn {
 		return nil, fail("Installation.Advance", in.Advance.String(), units.ErrRange, "want an advance within one turn")
 	}
-	for name, g := range map[string]camtiming.ValveGear{"Intake": in.Intake, "Exhaust": in.Exhaust} {
-		if _, err := g.ValveLift(0); err != nil {
-			return nil, within("Installation."+name, err)
-		}
+	if _, err := in.Intake.ValveLift(0); err != nil {
+		return nil, within("Installation.Intake", err)
+	}
+	if _, err := in.Exhaust.ValveLift(0); err != nil {
+		return nil, within("Installation.Exhaust", err)
 	}
 	if in.Separation.Given {
 		spec := t.Cam.Spec()
