@@ -23,7 +23,7 @@ func benchContact(tb testing.TB, tr valvetrain.Turning, roller, crown units.Leng
 
 // What runs per angle and the search for the float speed never allocate.
 func TestDynamicsNoAllocation(t *testing.T) {
-	port := valvetrain.FlowValve{Head: mm(38), Seat: mm(1.8), Angle: 45, Port: mm(31), Stem: mm(8)}
+	port := valvetrain.FlowValve{Head: mm(38), Seat: mm(1.8), Angle: valvetrain.PlaneDegrees(45), Port: mm(31), Stem: mm(8)}
 	for shape, c := range gearShapes(t) {
 		if shape == "arcs" || shape == "tangent" {
 			continue // made for other followers than those below
@@ -138,7 +138,7 @@ func BenchmarkResponse(b *testing.B) {
 }
 
 func BenchmarkFlowArea(b *testing.B) {
-	v := valvetrain.FlowValve{Head: mm(38), Seat: mm(1.8), Angle: 45, Port: mm(31), Stem: mm(8)}
+	v := valvetrain.FlowValve{Head: mm(38), Seat: mm(1.8), Angle: valvetrain.PlaneDegrees(45), Port: mm(31), Stem: mm(8)}
 	b.ReportAllocs()
 	var sum units.Area
 	l := units.Length(0)

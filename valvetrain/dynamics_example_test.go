@@ -246,7 +246,7 @@ func ExamplePointContact_Hertz() {
 
 // boatValve is the intake valve of the workboat's engine, invented.
 var boatValve = valvetrain.FlowValve{
-	Head: units.MustParseLength("34 mm"), Seat: units.MustParseLength("1.6 mm"), Angle: 45,
+	Head: units.MustParseLength("34 mm"), Seat: units.MustParseLength("1.6 mm"), Angle: valvetrain.PlaneDegrees(45),
 	Port: units.MustParseLength("30 mm"), Stem: units.MustParseLength("7 mm"),
 }
 

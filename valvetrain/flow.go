@@ -7,20 +7,13 @@ import (
 	"example.com/trialfit/units"
 )
 
-// FaceAngle is the angle of a valve's seat face to the plane of its head, in
-// degrees of arc: 45 or 30 on most valves, 0 for a flat seat.
-type FaceAngle float64
-
-// String returns the angle in degrees of arc.
-func (a FaceAngle) String() string { return strconv.FormatFloat(float64(a), 'g', -1, 64) + " deg" }
-
 // FlowValve is what of a poppet valve and its port bounds the flow.
 type FlowValve struct {
 	Head units.Length // outer diameter of the seat face on the valve
 	// Seat is the width of the seat in the plane of the head, half the
 	// difference of its outer and inner diameter. 0 is a sharp edge.
 	Seat  units.Length
-	Angle FaceAngle
+	Angle PlaneAngle
 	Port  units.Length // inner diameter of the port at the throat
 	Stem  units.Length // diameter of the stem; 0 where it does not stand in the throat
 }
@@ -90,7 +83,7 @@ func (v FlowValve) seat() (seat, error) {
 	if 2*v.Seat >= v.Head {
 		return seat{}, fail("Seat", text(v.Seat), units.ErrImpossible, "want less than half the head's diameter, "+text(v.Head/2))
 	}
-	if !(v.Angle >= 0 && v.Angle <= 80) {
+	if !(v.Angle >= 0 && v.Angle.Degrees() <= 80*(1+1e-12)) {
 		return seat{}, fail("Angle", v.Angle.String(), units.ErrRange, "want an angle of 0 to 80 deg")
 	}
 	if err := checkSize("Port", v.Port); err != nil {
@@ -107,8 +100,8 @@ func (v FlowValve) seat() (seat, error) {
 	}
 	p, st := v.Port.Meters(), v.Stem.Meters()
 	s := seat{d: v.Head.Meters(), w: v.Seat.Meters(), throat: math.Pi / 4 * (p - st) * (p + st), gap: math.Inf(1)}
-	s.sin, s.cos = math.Sincos(float64(v.Angle) * math.Pi / 180)
-	if v.Angle == 45 {
+	s.sin, s.cos = math.Sincos(float64(v.Angle))
+	if v.Angle == PlaneDegrees(45) {
 		s.sin, s.cos = math.Sqrt2/2, math.Sqrt2/2
 	}
 	if s.sin > 0 {

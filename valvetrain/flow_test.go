@@ -35,7 +35,7 @@ func TestFlowAreaByGeometry(t *testing.T) {
 	for range 300 {
 		d := 20 + 40*rng.Float64()
 		w, angle := d*0.1*rng.Float64(), 60*rng.Float64()
-		v := valvetrain.FlowValve{Head: mm(d), Seat: mm(w), Angle: valvetrain.FaceAngle(angle), Port: mm(d * (0.7 + 0.25*rng.Float64())), Stem: mm(6)}
+		v := valvetrain.FlowValve{Head: mm(d), Seat: mm(w), Angle: valvetrain.PlaneDegrees(angle), Port: mm(d * (0.7 + 0.25*rng.Float64())), Stem: mm(6)}
 		s := must[valvetrain.FlowStages](t)(v.Stages())
 		last := 0.0
 		for l := 0.0; l < d/2; l += d / 97 {
@@ -69,7 +69,7 @@ func TestFlowAreaByGeometry(t *testing.T) {
 
 // The area of an event against many small steps, for each kind of lobe.
 func TestEventArea(t *testing.T) {
-	v := valvetrain.FlowValve{Head: mm(38), Seat: mm(1.8), Angle: 45, Port: mm(31), Stem: mm(8)}
+	v := valvetrain.FlowValve{Head: mm(38), Seat: mm(1.8), Angle: valvetrain.PlaneDegrees(45), Port: mm(31), Stem: mm(8)}
 	bench := []valvetrain.DischargeAt{{Lift: mm(1), Coefficient: 0.5}, {Lift: mm(5), Coefficient: 0.66}, {Lift: mm(8), Coefficient: 0.6}}
 	for shape, c := range gearShapes(t) {
 		for _, lash := range []float64{0, 0.35} {
@@ -125,7 +125,7 @@ func TestInletMachInverse(t *testing.T) {
 }
 
 func TestBadFlow(t *testing.T) {
-	good := valvetrain.FlowValve{Head: mm(38), Seat: mm(1.8), Angle: 45, Port: mm(31), Stem: mm(8)}
+	good := valvetrain.FlowValve{Head: mm(38), Seat: mm(1.8), Angle: valvetrain.PlaneDegrees(45), Port: mm(31), Stem: mm(8)}
 	type fv = valvetrain.FlowValve
 	v := func(change func(*fv)) func() (any, error) {
 		return with(good, change, func(v fv) (valvetrain.FlowArea, error) { return v.FlowArea(mm(5)) })
@@ -145,7 +145,7 @@ func TestBadFlow(t *testing.T) {
 		{"head negative", v(func(v *fv) { v.Head = -1 }), "Head", units.ErrRange},
 		{"seat negative", v(func(v *fv) { v.Seat = -1 }), "Seat", units.ErrRange},
 		{"seat wide", v(func(v *fv) { v.Seat = mm(19) }), "Seat", units.ErrImpossible},
-		{"angle nan", v(func(v *fv) { v.Angle = valvetrain.FaceAngle(nan) }), "Angle", units.ErrRange},
+		{"angle nan", v(func(v *fv) { v.Angle = valvetrain.PlaneDegrees(nan) }), "Angle", units.ErrRange},
 		{"angle steep", v(func(v *fv) { v.Angle = 81 }), "Angle", units.ErrRange},
 		{"no port", v(func(v *fv) { v.Port = 0 }), "Port", units.ErrMissing},
 		{"port wide", v(func(v *fv) { v.Port = mm(39) }), "Port", units.ErrImpossible},
@@ -195,7 +195,7 @@ func FuzzFlowArea(f *testing.F) {
 	f.Add(int64(1), int64(0), 80.0, int64(1), int64(0), int64(1e13))
 	f.Add(int64(40e9), int64(4e9), 1e-300, int64(20e9), int64(8e9), int64(1))
 	f.Fuzz(func(t *testing.T, head, seat int64, angle float64, port, stem, lift int64) {
-		v := valvetrain.FlowValve{Head: units.Length(head), Seat: units.Length(seat), Angle: valvetrain.FaceAngle(angle), Port: units.Length(port), Stem: units.Length(stem)}
+		v := valvetrain.FlowValve{Head: units.Length(head), Seat: units.Length(seat), Angle: valvetrain.PlaneDegrees(angle), Port: units.Length(port), Stem: units.Length(stem)}
 		a, err := v.FlowArea(units.Length(lift))
 		if err != nil {
 			return

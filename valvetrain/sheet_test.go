@@ -9,7 +9,7 @@ import (
 	"example.com/trialfit/valvetrain"
 )
 
-func deg(x int64) units.CrankAngle { return units.CrankAngle(x) * units.CrankDegree }
+func crankDeg(x int64) units.CrankAngle { return units.CrankAngle(x) * units.CrankDegree }
 
 // workboatLash is the straight-six of the workboat; windows invented.
 func workboatLash(tb testing.TB) firingorder.LashSetting {
@@ -17,7 +17,7 @@ func workboatLash(tb testing.TB) firingorder.LashSetting {
 	l := must[*firingorder.Layout](tb)(firingorder.Inline(firingorder.InlineConfig{Crank: firingorder.SixEven, NumberedFrom: firingorder.FreeEnd, Rotation: firingorder.Clockwise}))
 	e := must[*firingorder.Engine](tb)(firingorder.NewEngine(firingorder.EngineConfig{Layout: l, Order: must[firingorder.Order](tb)(firingorder.ParseOrder("1-5-3-6-2-4"))}))
 	return firingorder.LashSetting{Engine: e, Closed: []firingorder.ClosedValves{{
-		Intake: firingorder.Window{From: deg(240), To: deg(-30)}, Exhaust: firingorder.Window{From: deg(30), To: deg(-240)},
+		Intake: firingorder.Window{From: crankDeg(240), To: crankDeg(-30)}, Exhaust: firingorder.Window{From: crankDeg(30), To: crankDeg(-240)},
 	}}}
 }
 
@@ -48,7 +48,7 @@ func TestSheetOfEveryPlan(t *testing.T) {
 	for name, p := range plans {
 		for _, start := range []int64{0, -360, 47, 700} {
 			j := workboatSheet(t)
-			j.Plan, j.Start = p, deg(start)
+			j.Plan, j.Start = p, crankDeg(start)
 			s := must[valvetrain.AdjustmentSheet](t)(j.Sheet())
 			at, lines := j.Start, 0
 			for i, stop := range s.Stops {
@@ -185,8 +185,8 @@ func TestBadSheet(t *testing.T) {
 		{"no engine", sheet(func(j *job) { j.Engine = nil }), "Engine", units.ErrMissing},
 		{"zero engine", sheet(func(j *job) { j.Engine = &firingorder.Engine{} }), "Engine", units.ErrMissing},
 		{"no plan", sheet(func(j *job) { j.Plan = firingorder.LashPlan{} }), "Plan", units.ErrMissing},
-		{"start", sheet(func(j *job) { j.Start = deg(721) }), "Start", units.ErrRange},
-		{"position", sheet(func(j *job) { j.Plan.Positions[1].At = deg(720) }), "Plan.Positions[1].At", units.ErrRange},
+		{"start", sheet(func(j *job) { j.Start = crankDeg(721) }), "Start", units.ErrRange},
+		{"position", sheet(func(j *job) { j.Plan.Positions[1].At = crankDeg(720) }), "Plan.Positions[1].At", units.ErrRange},
 		{"no such valve", sheet(func(j *job) {
 			j.Plan.Positions[0].Set = []firingorder.FreeValve{{Cylinder: 7, Valve: firingorder.IntakeValve}}
 		}), "Plan.Positions[0].Set", units.ErrConflict},

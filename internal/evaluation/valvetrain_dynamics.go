@@ -2,7 +2,6 @@ package evaluation
 
 import (
 	"errors"
-	"strconv"
 
 	"example.com/trialfit/camtiming"
 	"example.com/trialfit/units"
@@ -18,13 +17,6 @@ func (in *inputs) mass(name string) units.Mass {
 
 func (in *inputs) spin(name string) units.AngularSpeed {
 	return read(in, name, units.ParseAngularSpeed)
-}
-
-func (in *inputs) faceAngle(name string) valvetrain.FaceAngle {
-	return read(in, name, func(s string) (valvetrain.FaceAngle, error) {
-		x, err := strconv.ParseFloat(s, 64)
-		return valvetrain.FaceAngle(x), err
-	})
 }
 
 // lobeOf reads a lobe of arcs or, where the row names a law, one in closed form.

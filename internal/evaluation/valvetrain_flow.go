@@ -10,7 +10,7 @@ import (
 
 func flowValve(in *inputs) valvetrain.FlowValve {
 	return valvetrain.FlowValve{
-		Head: in.length("head"), Seat: in.length("seat"), Angle: in.faceAngle("angle"), Port: in.length("port"), Stem: in.length("stem"),
+		Head: in.length("head"), Seat: in.length("seat"), Angle: planeAngle(in, "angle"), Port: in.length("port"), Stem: in.length("stem"),
 	}
 }
 
