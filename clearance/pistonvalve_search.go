@@ -75,11 +75,23 @@ func (s *valveSearch) edges(g camtiming.ValveGear, given bool) (valveEdges, erro
 	if y >= s.lobe.MaxLift() {
 		return valveEdges{}, fail("Gear.Lash", g.Lash.String(), units.ErrImpossible, "the lobe never takes up the lash: the valve stays closed")
 	}
-	o, err := camtiming.OpeningAt(s.lobe, y)
-	if err != nil {
-		return valveEdges{}, asField("Gear.Lash", err)
+	if o, err := camtiming.OpeningAt(s.lobe, y); err == nil {
+		e.open, e.close = o.Opens, o.Closes
+		return e, nil
 	}
-	e.open, e.close = o.Opens, o.Closes
+	// A table may end above that lift: it leaves its seat there.
+	for _, end := range [...]*units.CamAngle{&e.open, &e.close} {
+		if s.lobe.Lift(*end) >= y {
+			continue
+		}
+		for in := units.CamAngle(0); (*end-in)/2 != 0; {
+			if m := in + (*end-in)/2; s.lobe.Lift(m) >= y {
+				in = m
+			} else {
+				*end = m
+			}
+		}
+	}
 	return e, nil
 }
 

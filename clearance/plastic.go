@@ -87,9 +87,10 @@ func (StripResult) Cautions() []units.Caution {
 	}
 }
 
-// Comparison is a strip held against a micrometer result.
+// Comparison is one result held against another: a strip against a
+// micrometer, a checked gap against a computed one.
 type Comparison struct {
-	Difference units.Measured[units.Length] // strip - micrometer
+	Difference units.Measured[units.Length] // first - second
 	// Agree says that the difference is within 2u of it. It is known only
 	// where both uncertainties were stated (Known).
 	Agree, Known bool

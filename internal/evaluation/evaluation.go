@@ -117,7 +117,7 @@ func All() []Case {
 		camtimingCases(),
 		valvetrainCases(),
 		clearanceCases(),
-		collect("clearance", clearanceStack, clearanceRotating, clearanceFasteners),
+		collect("clearance", clearanceStack, clearanceRotating, clearanceFasteners, clearanceCompression, clearancePistonValve),
 		collect("fit", fitLimits, fitPress),
 	)
 }
