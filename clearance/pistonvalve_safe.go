@@ -132,12 +132,13 @@ type SafeCenterline struct {
 
 // SafeCenterline answers how small the centerline of a lobe may be (intake after,
 // exhaust before overlap top dead center) so that a wanted gap is left: the
-// inverse of Minimum. The gap grows with the centerline from 0 on, because a
-// lobe that stands farther from top dead center lifts less near it; it is found
-// inside a bracket of 0 to 180 crank degrees, to the quantum, on the safe
-// side. Where it cannot be had even at 180 degrees the error is ErrImpossible.
-// A measured table with noise may have the same gap at more than one centerline;
-// one of them is returned.
+// inverse of Minimum. From 0 on the gap grows with the centerline, because a
+// lobe that stands farther from top dead center lifts less near it, until the
+// valve is still open as the piston comes to the top on its other stroke. The
+// first centerline up to 180 crank degrees is sought in steps of 5 and then
+// inside that bracket, to the quantum, on the safe side. Where none leaves the
+// gap the error is ErrImpossible. A measured table with noise may have the same gap at
+// more than one centerline; one of them is returned.
 //
 // Rows: ptv-safe-int, ptv-safe-exh.
 func (p *PistonValve) SafeCenterline(wanted units.Length) (SafeCenterline, error) {
@@ -152,14 +153,16 @@ func (p *PistonValve) SafeCenterline(wanted units.Length) (SafeCenterline, error
 		_, v := p.search.minimum(int64(p.nose(units.CrankAngle(c))), p.edges)
 		return v - want
 	}
-	const half = int64(units.CrankTurn / 2)
 	if at(0) >= 0 {
 		return SafeCenterline{Any: true}, nil
 	}
-	if at(half) < 0 {
-		return SafeCenterline{}, fail("wanted", wanted.String(), units.ErrImpossible, "no centerline up to 180 crank degrees leaves that gap")
+	const step = 5 * degree
+	for c := step; c <= 180*degree; c += step {
+		if at(c) >= 0 {
+			return SafeCenterline{Centerline: units.CrankAngle(rising(c-step, c, at))}, nil
+		}
 	}
-	return SafeCenterline{Centerline: units.CrankAngle(rising(0, half, at))}, nil
+	return SafeCenterline{}, fail("wanted", wanted.String(), units.ErrImpossible, "no centerline up to 180 crank degrees leaves that gap")
 }
 
 // rising returns the smallest count at which an increasing function is not
