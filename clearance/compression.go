@@ -361,13 +361,13 @@ func (c Compression) ForRatio(wanted CompressionRatio) (RatioChoices, error) {
 		return RatioChoices{}, err
 	}
 	const k = math.Pi / 4
-	clear := p.swept / float64(wanted-1)
-	over := clear - p.clear
+	left := p.swept / float64(wanted-1)
+	over := left - p.clear
 	deck := p.deck + over/(k*p.bore*p.bore)
 	if math.Abs(deck) > 10 {
 		return RatioChoices{}, fail("wanted", wanted.String(), units.ErrImpossible, "no deck within 10 m gives that ratio")
 	}
-	r := RatioChoices{Clearance: units.Volume(clear), Deck: meters(deck), Crown: c.Crown.Value + units.Volume(over)}
+	r := RatioChoices{Clearance: units.Volume(left), Deck: meters(deck), Crown: c.Crown.Value + units.Volume(over)}
 	if p.gasketBore > 0 {
 		if t := p.gasket + over/(k*p.gasketBore*p.gasketBore); t > 0 && t <= 10 {
 			r.Gasket = units.Some(meters(t))

@@ -1,8 +1,9 @@
 // Package clearance holds the arithmetic of the gaps in a trial-assembled
 // engine: oil clearance from bore and journal readings, plastic gauge strips,
 // ring end gaps, end play and side clearance, runout, the fit of two toleranced
-// sizes, and the bolts on which the clearances depend: preload by stretch, torque
-// and angle. Package fit below it holds the standard fits and press fits.
+// sizes, compression and squish, the gap between valve and piston, and the bolts
+// on which the clearances depend: preload by stretch, torque and angle. Package
+// fit below it holds the standard fits and press fits.
 //
 // # Conventions
 //
@@ -29,6 +30,10 @@
 // result has a stated uncertainty only where every reading it uses has one.
 // A largest or smallest of several noisy readings lies a little outside the
 // true one; no allowance is made for that.
+//
+// Valve to piston clearance is measured along the valve over a pocket floor that
+// is square to it, along the bore over a flat crown; PistonFace says which. Crank
+// angles there count from top dead center of overlap, positive after it.
 //
 // # Sources
 //

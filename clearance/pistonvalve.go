@@ -65,11 +65,11 @@ func (f PistonFace) check(lean Lean) error {
 // factors returns how much of the piston's travel and of the valve's lift counts
 // along the line on which the gap is measured.
 func (f PistonFace) factors(lean Lean) (travel, lift float64) {
-	if c := math.Cos(float64(lean)); f == PocketFloor {
+	c := math.Cos(float64(lean))
+	if f == PocketFloor {
 		return c, 1
-	} else {
-		return 1, c
 	}
+	return 1, c
 }
 
 // ValveStack is what lies between a closed valve and the piston at top dead

@@ -119,7 +119,7 @@ func (s PistonValveSensitivity) Gap(u PistonValveU) (units.Measured[units.Length
 	} {
 		x = math.Hypot(x, t)
 	}
-	return result(s.Minimum.PistonValveGap.Gap, d0.Stated, x), nil
+	return result(s.Minimum.Gap, d0.Stated, x), nil
 }
 
 // SafeCenterline is the earliest centerline that leaves a wanted gap.

@@ -339,7 +339,6 @@ func (f *finder) stretch(a, b end, bend float64) {
 			return // no second one
 		}
 		if e.n != a.n && e.n != b.n {
-			m = e.n
 			f.stretch(a, e, bend)
 			f.stretch(e, b, bend)
 			return

@@ -231,7 +231,7 @@ func TestPistonValveRadialAgainstScan(t *testing.T) {
 		}
 		got := must(p.Radial(c, pocket))
 		worst := math.Inf(-1)
-		for a := units.CrankAngle(-360 * units.CrankDegree); a < 360*units.CrankDegree; a += units.CrankDegree / 20 {
+		for a := -360 * units.CrankDegree; a < 360*units.CrankDegree; a += units.CrankDegree / 20 {
 			if g := must(p.At(c, a)); g.Valve > 0 && g.Gap < pocket.Depth {
 				x := pocket.Along.Meters() - g.Travel.Meters()*math.Sin(float64(spec.Lean))
 				worst = max(worst, math.Hypot(x, pocket.Across.Meters()))
