@@ -16,7 +16,7 @@ const (
 	maxChoiceBearings = 15
 	maxChoiceGrades   = 8
 	maxMiss           = 700 * units.Micrometer
-	maxChoiceSteps    = 20_000_000
+	maxChoiceSteps    = 5_000_000
 )
 
 // MatchObjective says what "nearest the targets" means for a whole set.
@@ -160,7 +160,7 @@ func square(l units.Length) int64 { return int64(l) * int64(l) }
 // brings within 0.7 mm of its target (ErrConflict: the wrong undersize); a stock
 // or constraints that no choice meets (ErrImpossible); an unknown objective; the
 // errors of units.Judge; a stock with so many equal choices that the optimum
-// is not proved in 20 million steps (ErrRange).
+// is not proved in 5 million steps (ErrRange).
 //
 // Source: definition of clearance; branch and bound, an exact method.
 //
@@ -176,7 +176,7 @@ func (c ShellChoice) Choose() (ChosenShells, error) {
 	}
 	s.solve(c.Objective)
 	if s.steps > maxChoiceSteps {
-		return ChosenShells{}, fail("Grades", strconv.Itoa(len(c.Grades)), units.ErrRange, "too many equal choices to prove the best in 20 million steps: give fewer grades or bearings at a time")
+		return ChosenShells{}, fail("Grades", strconv.Itoa(len(c.Grades)), units.ErrRange, "too many equal choices to prove the best in 5 million steps: give fewer grades or bearings at a time")
 	}
 	if s.found == nil {
 		return ChosenShells{}, fail("Grades", strconv.Itoa(len(c.Grades)), units.ErrImpossible, "the shells at hand do not fill every bearing within the constraints")

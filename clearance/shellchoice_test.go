@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"strconv"
 	"testing"
 
 	"example.com/trialfit/clearance"
@@ -70,7 +71,7 @@ func randomCrank(rng *rand.Rand, seats, grades, pieces int) clearance.ShellChoic
 	c := clearance.ShellChoice{Target: 40 * um}
 	for i := range grades {
 		c.Grades = append(c.Grades, clearance.ShellGrade{
-			Name: fmt.Sprint(i), Wall: un(2*mm + units.Length(rng.IntN(25))*um),
+			Name: strconv.Itoa(i), Wall: un(2*mm + units.Length(rng.IntN(25))*um),
 			Uppers: rng.IntN(pieces + 1), Lowers: rng.IntN(pieces + 1),
 		})
 	}

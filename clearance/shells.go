@@ -96,7 +96,7 @@ type ShellSpread struct {
 //
 // A negative spread is data: the shell has lost its spring. Errors: a size
 // that is missing or negative, a spread over a tenth of the housing either
-// way (ErrConflict). SpreadNominal and the maker say how much it should be.
+// way (ErrConflict). 0.025 in is a figure for one rod bearing there; the maker says how much it should be.
 //
 // Source: definition, US Army TM 5-3805-255-14 WP 0094 par. 6.
 //
@@ -152,7 +152,7 @@ type Crush struct {
 // height over a tenth of the housing either way (ErrConflict).
 //
 // Source: circumference of a circle; JCGM 100:2008, 5.1.2. How much crush
-// there should be is the bearing maker's to say; CrushHeightPractice holds the
+// there should be is the bearing maker's to say; CrushHeight holds the
 // trade's figure.
 //
 // Rows: crush-total, crush-interference, crush-strain.
