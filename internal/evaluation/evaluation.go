@@ -117,7 +117,7 @@ func All() []Case {
 		camtimingCases(),
 		valvetrainCases(),
 		clearanceCases(),
-		collect("clearance", clearanceStack, clearanceRotating, clearanceFasteners, clearanceCompression, clearancePistonValve),
+		collect("clearance", clearanceStack, clearanceRotating, clearanceFasteners, clearanceCompression, clearancePistonValve, clearanceShells, clearanceForm, clearancePack, clearancePiston),
 		collect("fit", fitLimits, fitPress),
 	)
 }
