@@ -445,7 +445,7 @@ func TestRulesBadInput(t *testing.T) {
 	wantError(t, got, zero, err, units.ErrRange, "PlayRule")
 	got, err = clearance.CamEndPlayGrowth.Limits(-mm)
 	wantError(t, got, zero, err, units.ErrRange, "newHigh")
-	for r := clearance.OilClearanceByDiameter; r <= clearance.CamJournalWear; r++ {
+	for r := clearance.OilClearanceByDiameter; r <= clearance.OlderRingGap; r++ {
 		l, err := r.Limits(mm)
 		if err != nil || !l.Source.Given() || l.Source != r.Source() {
 			t.Errorf("%v: %v, %v", r, l, err)

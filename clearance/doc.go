@@ -1,7 +1,12 @@
 // Package clearance holds the arithmetic of the gaps in a trial-assembled
-// engine: oil clearance from bore and journal readings, plastic gauge strips,
-// ring end gaps, end play and side clearance, runout, the fit of two toleranced
-// sizes, compression and squish, the gap between valve and piston, and the bolts
+// engine: oil clearance from bore and journal readings or from housing, shells
+// and journal, the choice of shells for a whole crank, plastic gauge strips,
+// the form of round parts and the line of the main bores, the undersize of a
+// regrind; ring end gaps cold, at work and along a worn bore, the places of the
+// gaps; pistons in their bores cold and at work, paired and at the deck; end
+// play and side clearance, runout, the fit of two toleranced sizes, compression
+// and squish, the gap between valve and piston, the parts that turn past each
+// other, stacks of tolerances, and the bolts
 // on which the clearances depend: preload by stretch, torque and angle. Package
 // fit below it holds the standard fits and press fits.
 //
@@ -21,7 +26,9 @@
 //
 // Out-of-round is the largest minus the smallest diameter at one station.
 // Two-point readings (micrometer, bore gauge) cannot see a three-lobed form:
-// its diameters are all alike. That needs a three-point gauge or a V-block.
+// its diameters are all alike. That needs a three-point gauge or a V-block, which
+// is blind to other numbers of lobes (LobedReading), or readings around the part
+// about a fixed axis (RadialReadings).
 //
 // Uncertainty is optional. It is stated as one standard uncertainty per
 // reading and combined by root sum of squares; a zero error common to all

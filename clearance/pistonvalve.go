@@ -355,8 +355,6 @@ func (p *PistonValve) gap(fromTDC units.CrankAngle, fromNose units.CamAngle) Pis
 	}
 }
 
-func meters(x float64) units.Length { return round(x * float64(units.Meter)) }
-
 // PistonValveMinimum is where valve and piston come nearest while the valve is
 // open.
 type PistonValveMinimum struct {

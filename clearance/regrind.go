@@ -1,7 +1,6 @@
 package clearance
 
 import (
-	"math"
 	"slices"
 	"strconv"
 
@@ -34,10 +33,11 @@ type Regrind struct {
 type UndersizeCheck struct {
 	Undersize units.Length
 	Ground    Size // finished diameter
-	// Worst is the index of the journal with the least to come off.
+	// Worst is the index of the journal that decides: the one with the worst
+	// outcome, of several the one with the least to come off.
 	Worst int
-	// Stock is what comes off the diameter at the lowest spot of the worst
-	// journal when it is ground to the largest diameter allowed.
+	// Stock is what comes off its diameter at the lowest spot when it is ground
+	// to the largest diameter allowed, Verdict how that stands to the limit.
 	Stock   units.Measured[units.Length]
 	Verdict units.Verdict[units.Length]
 }
@@ -55,7 +55,7 @@ type RegrindChoice struct {
 // Choose answers which undersize cleans up a set of worn journals:
 //
 //	ground = Standard - undersize
-//	clean  = Smallest - Runout     stock = least clean - ground.Max
+//	clean  = Smallest - Runout     stock = clean - ground.Max
 //
 // A journal that runs out by its TIR about the grinding axis has its low side
 // nearer to it by half of that, so its largest clean diameter is the smallest
@@ -78,34 +78,43 @@ func (r Regrind) Choose() (RegrindChoice, error) {
 	if err := r.check(); err != nil {
 		return RegrindChoice{}, err
 	}
-	worst, clean := 0, units.Measured[units.Length]{}
-	stated := true
-	for i, j := range r.Journals {
-		c := result(j.Smallest.Value-j.Runout.Value, j.Smallest.Stated && (j.Runout.Stated || j.Runout.Value == 0), math.Hypot(float64(j.Smallest.U), float64(j.Runout.U)))
-		stated = stated && c.Stated
-		if i == 0 || c.Value < clean.Value {
-			worst, clean = i, c
-		}
-	}
-	if !stated {
-		clean = units.Unstated(clean.Value)
-	}
 	sizes := slices.Clone(r.Undersizes)
 	slices.Sort(sizes)
 	out := RegrindChoice{from: r}
+	out.from.Journals = slices.Clone(r.Journals)
 	for i, s := range sizes {
-		g := Size{Min: r.Standard.Min - s, Max: r.Standard.Max - s}
-		c := UndersizeCheck{Undersize: s, Ground: g, Worst: worst, Stock: units.Measured[units.Length]{Value: clean.Value - g.Max, U: clean.U, Stated: clean.Stated}}
-		v, err := units.Judge(c.Stock, r.Stock, r.Rule)
+		c, err := r.undersize(s)
 		if err != nil {
 			return RegrindChoice{}, err
 		}
-		if c.Verdict = v; v.Outcome == units.ProvedWithin && !out.Choice.Given {
+		if c.Verdict.Outcome == units.ProvedWithin && !out.Choice.Given {
 			out.Choice = units.Some(i)
 		}
 		out.Checks = append(out.Checks, c)
 	}
 	return out, nil
+}
+
+// undersize judges every journal at one undersize and keeps the one that
+// decides.
+func (r Regrind) undersize(s units.Length) (UndersizeCheck, error) {
+	c := UndersizeCheck{Undersize: s, Ground: Size{Min: r.Standard.Min - s, Max: r.Standard.Max - s}}
+	for i, j := range r.Journals {
+		clean := sub(j.Smallest, j.Runout)
+		if j.Runout.Value == 0 && !j.Runout.Stated {
+			clean = j.Smallest // straightened: no reading, no uncertainty
+		}
+		stock := units.Measured[units.Length]{Value: clean.Value - c.Ground.Max, U: clean.U, Stated: clean.Stated}
+		v, err := units.Judge(stock, r.Stock, r.Rule)
+		if err != nil {
+			return UndersizeCheck{}, err
+		}
+		decides := v.Outcome == c.Verdict.Outcome && stock.Value < c.Stock.Value || v.Outcome != c.Verdict.Outcome && worse(v.Outcome, c.Verdict.Outcome) == v.Outcome
+		if i == 0 || decides {
+			c.Worst, c.Stock, c.Verdict = i, stock, v
+		}
+	}
+	return c, nil
 }
 
 func (r Regrind) check() error {

@@ -56,8 +56,8 @@ type RingGap struct {
 // Source: trade practice, no single source (common practice); the maker's
 // figure as the caller states it.
 //
-// Rows: tm277-gap-top, tm229-gap-top, tm247-gap-top, cp-ring-gap,
-// cp-ring-gap-boosted.
+// Rows: tm277-gap-top, tm229-gap-top, tm229-gap-int, tm229-gap-oil,
+// tm247-gap-top, cp-ring-gap, cp-ring-gap-boosted.
 func (r Ring) EndGap() (RingGap, error) {
 	if r.Maker.Given {
 		if err := checkMaker(r.Maker.Value); err != nil {

@@ -15,6 +15,7 @@ const (
 	PinBoreWear                                // pin bore or rod bushing, 0.0005 per diameter
 	JournalOutOfRound                          // main and rod journals, 0.0004 per diameter
 	CamJournalWear                             // under the new low limit, 0.0005 per diameter
+	OlderRingGap                               // ring end gap, 0.003 to 0.004 per bore, older trade practice
 )
 
 const wearList = "US Army TM 10-3930-647-14&P, wear limits list"
@@ -40,6 +41,8 @@ func (r SizeRule) rule() (ratioRule, bool) {
 		return ratioRule{"journal out-of-round", 0, 0.0004, army}, true
 	case CamJournalWear:
 		return ratioRule{"cam journal wear", 0, 0.0005, army}, true
+	case OlderRingGap:
+		return ratioRule{"older ring end gap", 0.003, 0.004, units.Source{Text: "trade practice, no single source", Provenance: units.CommonPractice}}, true
 	default:
 		return ratioRule{}, false
 	}
@@ -60,15 +63,15 @@ func (r SizeRule) Source() units.Source { d, _ := r.rule(); return d.source }
 //
 //	limit = rate * diameter
 //
-// The oil clearance rule gives a lowest and a highest clearance, the wear
-// rules a highest wear. Sources differ by purpose and by maker: some makers
+// The oil clearance rule gives a lowest and a highest clearance, the ring gap
+// rule a lowest and a highest gap, the wear rules a highest wear. Sources differ by purpose and by maker: some makers
 // want less oil clearance than the trade rule gives (0.0004 per diameter on a
 // 2.5 in journal). Errors: an unknown rule, a diameter that is not over 0.
 //
 // Source: named by Source.
 //
 // Rows: wear-bore, wear-piston-dia, wear-pin-bore, wear-main-oor,
-// wear-cam-journal, ratio-trade, ratio-mag.
+// wear-cam-journal, ratio-trade, ratio-mag, cp-ring-gap-old.
 func (r SizeRule) Limits(diameter units.Length) (units.Limits[units.Length], error) {
 	d, ok := r.rule()
 	if !ok {
