@@ -44,10 +44,10 @@ type Alignment struct {
 	// largest less the smallest.
 	RMS, Straightness units.Length
 	// Worst is the index of the bore that explains the readings best if one
-	// bore alone is off. Told says that the readings prove it with 95 %: with
-	// this bore left out the others fit a line better than with any other left
-	// out, by more than the stated uncertainties explain. It needs four bores;
-	// of three in a bend each may be the one that is off.
+	// bore alone is off. Told says that the readings tell it from the next best:
+	// with this bore left out the others fit a line better than with any other
+	// left out, by more than the stated uncertainties explain. It needs four
+	// bores; of three in a bend each may be the one that is off.
 	Worst int
 	Told  bool
 	// LargestStep is the largest difference of the residuals of bores side by
@@ -71,8 +71,9 @@ type Alignment struct {
 // again, and take the mean. Read a second plane for the other direction.
 //
 // Told compares the best and the next best explanation by one bore: the
-// weighted sums of squares of the rest differ by over 3.84 (95 % of chi-square
-// with one degree of freedom).
+// weighted sums of squares of the rest differ by over 3.84, the 95 % point of
+// chi-square with one degree of freedom. Since neither explanation contains the
+// other that is a yardstick, not a test of known level.
 //
 // Errors: fewer than three bores, over 10,000, places that do not rise, a place
 // or gap over 100 m, a negative uncertainty, uncertainties stated for some

@@ -202,6 +202,31 @@ func sevenMains(rng *rand.Rand, pieces int) clearance.ShellChoice {
 	return c
 }
 
+// The worst stock there is: no piece or hardly one to spare, and a limit to the
+// steps.
+func BenchmarkChooseScarce(b *testing.B) {
+	b.ReportAllocs()
+	rng := rand.New(rand.NewPCG(9, 9))
+	cranks := make([]clearance.ShellChoice, 64)
+	for i := range cranks {
+		c := randomCrank(rng, 7, 5, 0)
+		for range 7 + rng.IntN(3) {
+			c.Grades[rng.IntN(5)].Uppers++
+		}
+		for range 7 + rng.IntN(3) {
+			c.Grades[rng.IntN(5)].Lowers++
+		}
+		c.LargestStep = units.Some(units.Length(4+rng.IntN(12)) * um)
+		cranks[i] = c
+	}
+	i := 0
+	for b.Loop() {
+		c, _ := cranks[i%64].Choose()
+		sink += c.LargestDeviation
+		i++
+	}
+}
+
 func BenchmarkChooseSevenMains(b *testing.B) {
 	for _, pieces := range []int{2, 3, 7} {
 		for _, o := range []clearance.MatchObjective{clearance.LargestFirst, clearance.SquaresFirst} {
