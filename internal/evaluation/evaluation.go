@@ -118,6 +118,7 @@ func All() []Case {
 		valvetrainCases(),
 		clearanceCases(),
 		collect("clearance", clearanceStack, clearanceRotating, clearanceFasteners, clearanceCompression, clearancePistonValve, clearanceShells, clearanceForm, clearancePack, clearancePiston),
+		collect("film", filmTable, filmBearings, filmOils, filmCriteria),
 		collect("fit", fitLimits, fitPress),
 	)
 }
