@@ -99,7 +99,7 @@ func TestLimits(t *testing.T) {
 // TestShortPeak finds the largest pressure of the short bearing by scanning.
 func TestShortPeak(t *testing.T) {
 	for _, eps := range []float64{0.05, 0.3, 0.7, 0.95} {
-		peak, load := 0.0, 0.0
+		peak := 0.0
 		var wr, wt float64
 		const n = 200000
 		for i := range n {
@@ -110,7 +110,7 @@ func TestShortPeak(t *testing.T) {
 			wr += p * 2 / 3 * math.Cos(th) * math.Pi / n
 			wt += p * 2 / 3 * math.Sin(th) * math.Pi / n
 		}
-		load = math.Hypot(wr, wt) / 2
+		load := math.Hypot(wr, wt) / 2
 		v, err := film.Position{LengthRatio: 1, Eccentricity: eps}.ShortBearing()
 		if err != nil {
 			t.Fatal(err)

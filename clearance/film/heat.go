@@ -96,9 +96,9 @@ func (h HeatBalance) Solve() (WarmFilm, error) {
 // cannot be had the oil is too thin, which lies past the root or past the last
 // film of the table.
 func balance(excess func(float64) (float64, error)) (float64, error) {
-	a, fa := 0.0, 0.0
-	var err error
-	if fa, err = excess(0); err != nil {
+	a := 0.0
+	fa, err := excess(0)
+	if err != nil {
 		return 0, err
 	}
 	b, fb := -fa, 0.0 // the rise at the inlet's viscosity is the most

@@ -28,9 +28,15 @@ func TestRefusals(t *testing.T) {
 		kind   error
 		field  string
 	}{
-		{0, 0.5, units.ErrMissing, "LengthRatio"}, {-1, 0.5, units.ErrRange, "LengthRatio"}, {nan(), 0.5, units.ErrRange, "LengthRatio"},
-		{1, 0, units.ErrMissing, "Eccentricity"}, {1, -0.1, units.ErrRange, "Eccentricity"}, {1, 0.9901, units.ErrRange, "Eccentricity"},
-		{1, nan(), units.ErrRange, "Eccentricity"}, {1, inf, units.ErrRange, "Eccentricity"}, {1e-200, 0.5, units.ErrRange, "LengthRatio"},
+		{0, 0.5, units.ErrMissing, "LengthRatio"},
+		{-1, 0.5, units.ErrRange, "LengthRatio"},
+		{nan(), 0.5, units.ErrRange, "LengthRatio"},
+		{1, 0, units.ErrMissing, "Eccentricity"},
+		{1, -0.1, units.ErrRange, "Eccentricity"},
+		{1, 0.9901, units.ErrRange, "Eccentricity"},
+		{1, nan(), units.ErrRange, "Eccentricity"},
+		{1, inf, units.ErrRange, "Eccentricity"},
+		{1e-200, 0.5, units.ErrRange, "LengthRatio"},
 	} {
 		v, err := film.Position{LengthRatio: c.x, Eccentricity: c.eps}.Variables()
 		refused(t, "Position", err, c.kind, c.field)
@@ -46,9 +52,14 @@ func TestRefusals(t *testing.T) {
 		kind  error
 		field string
 	}{
-		{0, 1, units.ErrMissing, "LengthRatio"}, {1, 0, units.ErrMissing, "Sommerfeld"}, {1, -1, units.ErrRange, "Sommerfeld"},
-		{1, nan(), units.ErrRange, "Sommerfeld"}, {1, inf, units.ErrRange, "Sommerfeld"}, {1, 1e-9, units.ErrRange, "Sommerfeld"},
-		{1, math.MaxFloat64, units.ErrRange, "Sommerfeld"}, {inf, 1e-9, units.ErrRange, "Sommerfeld"},
+		{0, 1, units.ErrMissing, "LengthRatio"},
+		{1, 0, units.ErrMissing, "Sommerfeld"},
+		{1, -1, units.ErrRange, "Sommerfeld"},
+		{1, nan(), units.ErrRange, "Sommerfeld"},
+		{1, inf, units.ErrRange, "Sommerfeld"},
+		{1, 1e-9, units.ErrRange, "Sommerfeld"},
+		{1, math.MaxFloat64, units.ErrRange, "Sommerfeld"},
+		{inf, 1e-9, units.ErrRange, "Sommerfeld"},
 	} {
 		_, err := film.Loading{LengthRatio: c.x, Sommerfeld: c.s}.Variables()
 		refused(t, "Loading", err, c.kind, c.field)

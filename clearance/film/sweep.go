@@ -7,8 +7,8 @@ import (
 	"example.com/trialfit/units"
 )
 
-// FilmVerdict is a film against a criterion.
-type FilmVerdict struct {
+// CheckedFilm is a film judged against a criterion.
+type CheckedFilm struct {
 	units.Verdict[units.Length]
 	Caution units.Caution // a film for a steady load proves nothing for a pulsating one
 }
@@ -20,12 +20,12 @@ type FilmVerdict struct {
 // Source: as units.Judge.
 //
 // Rows: check-trumpler.
-func (f Film) Check(l units.Limits[units.Length], rule units.DecisionRule) (FilmVerdict, error) {
+func (f Film) Check(l units.Limits[units.Length], rule units.DecisionRule) (CheckedFilm, error) {
 	v, err := units.Judge(f.Minimum, l, rule)
 	if err != nil {
-		return FilmVerdict{}, err
+		return CheckedFilm{}, err
 	}
-	return FilmVerdict{Verdict: v, Caution: steady()}, nil
+	return CheckedFilm{Verdict: v, Caution: steady()}, nil
 }
 
 // ClearanceSearch asks which clearances leave a film.
@@ -171,7 +171,7 @@ type SweepPoint struct {
 	// thin for the table, whose figures are then missing.
 	OutsideTable bool
 	Film         Film
-	Verdict      FilmVerdict
+	Verdict      CheckedFilm
 }
 
 const maxSweep = 1_000_000
