@@ -1,7 +1,7 @@
 // Filmtable computes the table of package film with package reynolds and
 // writes it as Go source to standard output:
 //
-//	go run ./internal/filmtable > clearance/film/table.go
+//	go run ./internal/filmtable | gofmt > clearance/film/table.go
 //
 // Between the ends of the length ratio the Reynolds equation is solved on two
 // grids and extrapolated; at length ratio 0 the closed forms of the short bearing
