@@ -162,8 +162,6 @@ func (s Sliding) check() error {
 // outside 24 to 400 mm, a speed not over 0.
 //
 // Source: ISO 7902-3, table 1 (recalled).
-//
-// Rows: hlim-iso-24-63, hlim-iso-63-160, hlim-iso-160-400.
 func (s Sliding) StandardFilm() (units.Limits[units.Length], error) {
 	if err := s.check(); err != nil {
 		return units.Limits[units.Length]{}, err
