@@ -7,24 +7,8 @@ import (
 
 	"example.com/trialfit/camtiming"
 	"example.com/trialfit/units"
+	"example.com/trialfit/valvetrain"
 )
-
-// Lean is the angle between a valve's stem and its bore in radians. It is an
-// angle neither of the crank nor of the cam.
-type Lean float64
-
-// LeanDegrees returns a lean of x degrees.
-//
-// Rows: ptv-lean.
-func LeanDegrees(x float64) Lean { return Lean(x * math.Pi / 180) }
-
-// Degrees returns the angle in degrees.
-//
-// Rows: ptv-lean.
-func (l Lean) Degrees() float64 { return float64(l) * 180 / math.Pi }
-
-// String returns the angle in degrees.
-func (l Lean) String() string { return strconv.FormatFloat(l.Degrees(), 'g', -1, 64) + " deg" }
 
 // PistonFace says what a valve meets in the piston, and with it along which
 // line the gap between the two is measured. The zero PistonFace is none.
@@ -52,7 +36,7 @@ func (f PistonFace) String() string {
 }
 
 // check refuses an unknown face and a lean that no valve has.
-func (f PistonFace) check(lean Lean) error {
+func (f PistonFace) check(lean valvetrain.PlaneAngle) error {
 	if f != PocketFloor && f != FlatCrown {
 		return fail("Face", "", units.ErrMissing, "want PocketFloor or FlatCrown")
 	}
@@ -64,7 +48,7 @@ func (f PistonFace) check(lean Lean) error {
 
 // factors returns how much of the piston's travel and of the valve's lift counts
 // along the line on which the gap is measured.
-func (f PistonFace) factors(lean Lean) (travel, lift float64) {
+func (f PistonFace) factors(lean valvetrain.PlaneAngle) (travel, lift float64) {
 	c := math.Cos(float64(lean))
 	if f == PocketFloor {
 		return c, 1
@@ -76,7 +60,7 @@ func (f PistonFace) factors(lean Lean) (travel, lift float64) {
 // center, each figure along the bore and at the place where the two would meet.
 type ValveStack struct {
 	Face PistonFace
-	Lean Lean
+	Lean valvetrain.PlaneAngle
 	// Deck is how far the piston's flat stands below the deck, negative where
 	// it stands proud of it. Gasket is the head gasket, compressed.
 	Deck, Gasket units.Measured[units.Length]
@@ -159,7 +143,9 @@ func (c TDCClearance) Working() units.Working {
 	return append(w, step)
 }
 
-func leanText(l Lean) string { return strconv.FormatFloat(l.Degrees(), 'f', 2, 64) + " deg" }
+func leanText(l valvetrain.PlaneAngle) string {
+	return strconv.FormatFloat(l.Degrees(), 'f', 2, 64) + " deg"
+}
 
 // checkSmall accepts a reading within 1 m either way.
 func checkSmall(field string, m units.Measured[units.Length]) error {
@@ -179,7 +165,7 @@ type PistonValveSpec struct {
 	// Piston is rod, throw and pin offset.
 	Piston *camtiming.SliderCrank
 	Face   PistonFace
-	Lean   Lean
+	Lean   valvetrain.PlaneAngle
 	// AtTDC is D0, the gap at top dead center with the valve closed: along the
 	// valve for a PocketFloor, along the bore for a FlatCrown. ValveStack finds
 	// it from the parts. Its uncertainty goes into PistonValveSensitivity.

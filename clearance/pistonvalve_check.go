@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"example.com/trialfit/units"
+	"example.com/trialfit/valvetrain"
 )
 
 // ValvePocket is a round pocket cut into the piston along the valve's stem, and
@@ -170,7 +171,7 @@ func (r PocketRadial) Working() units.Working {
 type ValveCheck struct {
 	Reading units.Measured[units.Length] // along the line that Face names
 	Face    PistonFace
-	Lean    Lean
+	Lean    valvetrain.PlaneAngle
 	// Ratio is the rocker ratio; needed only with Collapse.
 	Ratio float64
 	// LashAtCheck is the lash at the valve during the check, LashRunning that set

@@ -6,6 +6,7 @@ import (
 	"example.com/trialfit/camtiming"
 	"example.com/trialfit/clearance"
 	"example.com/trialfit/units"
+	"example.com/trialfit/valvetrain"
 )
 
 // workboatValve is the intake or exhaust valve of the workboat six over its
@@ -23,7 +24,7 @@ func workboatValve(v camtiming.Valve, lash string) *clearance.PistonValve {
 	}
 	p, err := clearance.NewPistonValve(clearance.PistonValveSpec{
 		Valve: v, Lobe: lobe, Gear: units.Some(camtiming.ValveGear{Ratio: 1.5, Lash: units.MustParseLength(lash)}),
-		Piston: crank, Face: clearance.PocketFloor, Lean: clearance.LeanDegrees(12),
+		Piston: crank, Face: clearance.PocketFloor, Lean: valvetrain.PlaneDegrees(12),
 		AtTDC: units.WithU(3*units.Millimeter, 50*units.Micrometer),
 	})
 	if err != nil {
@@ -99,7 +100,7 @@ func ExamplePistonValveSensitivity_Gap() {
 		return
 	}
 	g, _ := s.Gap(clearance.PistonValveU{
-		Centerline: units.CrankDegree / 2, Lash: 20 * units.Micrometer, Deck: 30 * units.Micrometer, Ratio: 0.01, Lean: clearance.LeanDegrees(0.5),
+		Centerline: units.CrankDegree / 2, Lash: 20 * units.Micrometer, Deck: 30 * units.Micrometer, Ratio: 0.01, Lean: valvetrain.PlaneDegrees(0.5),
 	})
 	fmt.Println(g.Value.Text(units.Millimeters, 3), "u =", g.U.Text(units.Millimeters, 3))
 	// Output: 2.529 mm u = 0.074 mm
@@ -120,7 +121,7 @@ func ExampleAdvanceWindow_Safe() {
 
 func ExampleValveStack_AtTDC() {
 	c, err := clearance.ValveStack{
-		Face: clearance.PocketFloor, Lean: clearance.LeanDegrees(12),
+		Face: clearance.PocketFloor, Lean: valvetrain.PlaneDegrees(12),
 		Deck: un(units.MustParseLength("0.2 mm")), Gasket: un(units.MustParseLength("1.1 mm")),
 		Recess: un(units.MustParseLength("-0.4 mm")), Pocket: un(units.MustParseLength("4.5 mm")),
 	}.AtTDC()
@@ -145,18 +146,13 @@ func ExamplePistonValveMinimum_Cautions() {
 	// Output: Turn the engine by hand, with the plugs out, and never against a resistance: a valve may stand on the piston and bends.
 }
 
-func ExampleLean() {
-	fmt.Println(clearance.LeanDegrees(12.5).Degrees())
-	// Output: 12.5
-}
-
 // Clay of 2.1 mm, cut with no lash and on a thinner gasket than will run.
 func workboatClay() clearance.ValveCheck {
 	read := func(s string) units.Measured[units.Length] {
 		return units.WithU(units.MustParseLength(s), 20*units.Micrometer)
 	}
 	return clearance.ValveCheck{
-		Reading: read("2.1 mm"), Face: clearance.PocketFloor, Lean: clearance.LeanDegrees(12),
+		Reading: read("2.1 mm"), Face: clearance.PocketFloor, Lean: valvetrain.PlaneDegrees(12),
 		LashRunning: read("0.3 mm"), GasketAtCheck: read("0.9 mm"), GasketRunning: read("1.1 mm"), Spring: read("0.05 mm"),
 	}
 }

@@ -5,6 +5,7 @@ import (
 
 	"example.com/trialfit/camtiming"
 	"example.com/trialfit/units"
+	"example.com/trialfit/valvetrain"
 )
 
 // PistonValveSensitivity tells how the least gap answers to each figure.
@@ -28,7 +29,7 @@ type PistonValveU struct {
 	Centerline units.CrankAngle
 	Lash, Deck units.Length
 	Ratio      float64 // of the rocker ratio
-	Lean       Lean
+	Lean       valvetrain.PlaneAngle
 }
 
 // Sensitivity answers how the least gap answers to each figure, with the nose of

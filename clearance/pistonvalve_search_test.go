@@ -8,6 +8,7 @@ import (
 	"example.com/trialfit/camtiming"
 	"example.com/trialfit/clearance"
 	"example.com/trialfit/units"
+	"example.com/trialfit/valvetrain"
 )
 
 // slider returns a workboat-sized slider-crank.
@@ -119,7 +120,7 @@ func randomValve(r *rand.Rand, kind int) (clearance.PistonValveSpec, units.Crank
 	spec := clearance.PistonValveSpec{
 		Valve: camtiming.Valve(1 + r.IntN(2)), Lobe: randomLobe(r, kind),
 		Piston: slider(throw, units.Length(float64(throw)*(2.6+2*r.Float64())), units.Length(8e9*(r.Float64()-0.5))),
-		Face:   clearance.PistonFace(1 + r.IntN(2)), Lean: clearance.LeanDegrees(30 * r.Float64()), AtTDC: un(units.Length(8e9 * r.Float64())),
+		Face:   clearance.PistonFace(1 + r.IntN(2)), Lean: valvetrain.PlaneDegrees(30 * r.Float64()), AtTDC: un(units.Length(8e9 * r.Float64())),
 	}
 	if r.IntN(3) > 0 {
 		spec.Gear = units.Some(camtiming.ValveGear{Ratio: 1 + r.Float64(), Lash: units.Length(r.IntN(2)) * units.Length(4e8*r.Float64())})
@@ -194,7 +195,7 @@ func workboatIntake() clearance.PistonValveSpec {
 		})),
 		Gear:   units.Some(camtiming.ValveGear{Ratio: 1.5, Lash: in("0.012")}),
 		Piston: slider(in("2.0"), in("7.0"), 0),
-		Face:   clearance.PocketFloor, Lean: clearance.LeanDegrees(12), AtTDC: units.WithU(in("0.250"), in("0.002")),
+		Face:   clearance.PocketFloor, Lean: valvetrain.PlaneDegrees(12), AtTDC: units.WithU(in("0.250"), in("0.002")),
 	}
 }
 

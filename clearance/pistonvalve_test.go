@@ -8,6 +8,7 @@ import (
 	"example.com/trialfit/camtiming"
 	"example.com/trialfit/clearance"
 	"example.com/trialfit/units"
+	"example.com/trialfit/valvetrain"
 )
 
 // A lobe of straight flanks: the least gap stands where the piston's speed along
@@ -24,7 +25,7 @@ func TestPistonValveRamp(t *testing.T) {
 		k := slider(50*mm, units.Length(140e9+1e11*r.Float64()), units.Length(6e9*(r.Float64()-0.5)))
 		lean := 25 * r.Float64()
 		p := must(clearance.NewPistonValve(clearance.PistonValveSpec{
-			Valve: camtiming.IntakeValve, Lobe: lobe, Piston: k, Face: clearance.PocketFloor, Lean: clearance.LeanDegrees(lean), AtTDC: un(3 * mm),
+			Valve: camtiming.IntakeValve, Lobe: lobe, Piston: k, Face: clearance.PocketFloor, Lean: valvetrain.PlaneDegrees(lean), AtTDC: un(3 * mm),
 		}))
 		c := (95 + units.CrankAngle(r.IntN(20))) * units.CrankDegree
 		cos := math.Cos(lean * math.Pi / 180)
@@ -159,7 +160,7 @@ func TestPistonValveSensitivityByDifferences(t *testing.T) {
 		a.Gear.Value.Lash, b.Gear.Value.Lash = 201*um, 199*um
 		check("lash", s.PerLash*1e9, (gap(a, c)-gap(b, c))/2e6*1e9)
 		a, b = spec, spec
-		a.Lean, b.Lean = spec.Lean+clearance.LeanDegrees(0.01), spec.Lean-clearance.LeanDegrees(0.01)
+		a.Lean, b.Lean = spec.Lean+valvetrain.PlaneDegrees(0.01), spec.Lean-valvetrain.PlaneDegrees(0.01)
 		if b.Lean > 0 {
 			check("lean", float64(s.PerLean), (gap(a, c)-gap(b, c))/0.02)
 		}
@@ -270,9 +271,9 @@ func TestPistonValveBadInput(t *testing.T) {
 		"no piston":     {func(s *clearance.PistonValveSpec) { s.Piston = nil }, units.ErrMissing, "Piston"},
 		"zero piston":   {func(s *clearance.PistonValveSpec) { s.Piston = &camtiming.SliderCrank{} }, units.ErrMissing, "Piston"},
 		"no face":       {func(s *clearance.PistonValveSpec) { s.Face = 0 }, units.ErrMissing, "Face"},
-		"NaN lean":      {func(s *clearance.PistonValveSpec) { s.Lean = clearance.Lean(math.NaN()) }, units.ErrRange, "Lean"},
+		"NaN lean":      {func(s *clearance.PistonValveSpec) { s.Lean = valvetrain.PlaneAngle(math.NaN()) }, units.ErrRange, "Lean"},
 		"negative lean": {func(s *clearance.PistonValveSpec) { s.Lean = -0.1 }, units.ErrRange, "Lean"},
-		"flat lean":     {func(s *clearance.PistonValveSpec) { s.Lean = clearance.LeanDegrees(90) }, units.ErrRange, "Lean"},
+		"flat lean":     {func(s *clearance.PistonValveSpec) { s.Lean = valvetrain.PlaneDegrees(90) }, units.ErrRange, "Lean"},
 		"far":           {func(s *clearance.PistonValveSpec) { s.AtTDC.Value = units.MaxLength }, units.ErrRange, "AtTDC"},
 		"negative u":    {func(s *clearance.PistonValveSpec) { s.AtTDC.U = -1 }, units.ErrRange, "AtTDC.U"},
 		"ratio":         {func(s *clearance.PistonValveSpec) { s.Gear.Value.Ratio = math.Inf(1) }, units.ErrRange, "Gear"},
@@ -411,7 +412,7 @@ func TestValveCheckUncertaintyByDifferences(t *testing.T) {
 	}
 	for _, face := range []clearance.PistonFace{clearance.PocketFloor, clearance.FlatCrown} {
 		c := clearance.ValveCheck{
-			Reading: read(2, 0.05), Face: face, Lean: clearance.LeanDegrees(15), Ratio: 1.6, LashAtCheck: read(0.05, 0.01), LashRunning: read(0.3, 0.02),
+			Reading: read(2, 0.05), Face: face, Lean: valvetrain.PlaneDegrees(15), Ratio: 1.6, LashAtCheck: read(0.05, 0.01), LashRunning: read(0.3, 0.02),
 			Collapse: read(0.5, 0.03), GasketAtCheck: read(1, 0.02), GasketRunning: read(1.2, 0.03), Spring: read(0.05, 0.04),
 		}
 		base := must(c.Corrected()).Gap

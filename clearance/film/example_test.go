@@ -186,12 +186,6 @@ func ExamplePressureFed() {
 	// Output: 26.8 degC
 }
 
-func ExampleGrowth() {
-	l, _ := film.Growth{Diameter: 60 * mm, Housing: units.PerKelvin(21.5e-6), Journal: units.PerKelvin(12.3e-6), Change: units.KelvinsDifference(80)}.Clearance()
-	fmt.Println(l.Text(units.Millimeters, 4))
-	// Output: 0.0442 mm
-}
-
 func ExampleTrumplerFilm() {
 	l, _ := film.TrumplerFilm(4 * units.Inch)
 	fmt.Println(l.Min.Text(units.Inches, 6))

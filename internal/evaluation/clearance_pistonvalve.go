@@ -36,7 +36,7 @@ func pistonValveSpec(in *inputs) (clearance.PistonValveSpec, error) {
 		return clearance.PistonValveSpec{}, err
 	}
 	s := clearance.PistonValveSpec{
-		Valve: valveOf(in), Piston: k, Face: in.face(), Lean: clearance.LeanDegrees(in.float("lean")), AtTDC: in.measuredLength("d0"),
+		Valve: valveOf(in), Piston: k, Face: in.face(), Lean: planeAngle(in, "lean"), AtTDC: in.measuredLength("d0"),
 	}
 	if in.text("law") == "linear" {
 		s.Lobe, err = ramp(in)
@@ -66,13 +66,10 @@ func clearancePistonValve(add adder) {
 			return f(in, p)
 		}, append(symbols, "NewPistonValve")...)
 	}
-	add("lean in degrees and back", func(in *inputs) (Answer, error) {
-		return Number(clearance.LeanDegrees(in.float("lean")).Degrees()), nil
-	}, "LeanDegrees", "Lean.Degrees")
 	stack := func(quantity string, f func(clearance.TDCClearance) units.Length) {
 		add(quantity, func(in *inputs) (Answer, error) {
 			c, err := clearance.ValveStack{
-				Face: in.face(), Lean: clearance.LeanDegrees(in.float("lean")),
+				Face: in.face(), Lean: planeAngle(in, "lean"),
 				Deck: in.measuredLength("deck"), Gasket: in.measuredLength("gasket"), Recess: in.measuredLength("recess"), Pocket: in.measuredLength("pocket"),
 			}.AtTDC()
 			return in.inUnit(f(c)), err
@@ -112,7 +109,7 @@ func clearancePistonValve(add adder) {
 		}
 		m, err := s.Gap(clearance.PistonValveU{
 			Centerline: in.crank("u centerline"), Lash: in.length("u lash"), Deck: in.length("u deck"),
-			Ratio: in.float("u ratio"), Lean: clearance.LeanDegrees(in.float("u lean")),
+			Ratio: in.float("u ratio"), Lean: planeAngle(in, "u lean"),
 		})
 		return in.inUnit(m.U), err
 	}, "PistonValve.Sensitivity", "PistonValveSensitivity.Gap")
@@ -159,7 +156,7 @@ func clearancePistonValve(add adder) {
 	checked := func(quantity string, f func(*inputs, clearance.CheckedGap) (Answer, error), symbols ...string) {
 		add(quantity, func(in *inputs) (Answer, error) {
 			g, err := clearance.ValveCheck{
-				Reading: in.measuredLength("reading"), Face: in.face(), Lean: clearance.LeanDegrees(in.float("lean")), Ratio: in.float("ratio"),
+				Reading: in.measuredLength("reading"), Face: in.face(), Lean: planeAngle(in, "lean"), Ratio: in.float("ratio"),
 				LashAtCheck: in.measuredLength("lash at check"), LashRunning: in.measuredLength("lash running"), Collapse: in.measuredLength("collapse"),
 				GasketAtCheck: in.measuredLength("gasket at check"), GasketRunning: in.measuredLength("gasket running"), Spring: in.measuredLength("spring"),
 			}.Corrected()
@@ -179,7 +176,7 @@ func clearancePistonValve(add adder) {
 		v, err := g.Judge(units.AtLeast(in.length("least"), units.Source{Text: "the row", Provenance: units.Stated}), units.ProveAt95)
 		return Text(v.Outcome.String()), err
 	}, "CheckedGap.Judge")
-	add("least gap by the rule of the trade", func(in *inputs) (Answer, error) {
+	add("least valve to piston gap by the rule of the trade", func(in *inputs) (Answer, error) {
 		l, err := clearance.PistonValveLimits(valveOf(in))
 		return in.inUnit(l.Min), err
 	}, "PistonValveLimits")

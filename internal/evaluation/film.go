@@ -294,13 +294,6 @@ func filmOils(add adder) {
 		}.Rise()
 		return Number(d.Kelvins()), err
 	}, "PressureFed.Rise")
-	add("clearance gained by free expansion", func(in *inputs) (Answer, error) {
-		l, err := film.Growth{
-			Diameter: in.length("diameter"), Housing: read(in, "housing", units.ParseExpansion),
-			Journal: read(in, "journal", units.ParseExpansion), Change: read(in, "change", units.ParseTemperatureDifference),
-		}.Clearance()
-		return Number(inRowUnit(in.row, l)), err
-	}, "Growth.Clearance")
 }
 
 // filmCriteria computes the rows of the criteria.
