@@ -29,7 +29,7 @@ func filmTable(add adder) {
 			return Number(values[name](v)), err
 		}, "Position.Variables")
 	}
-	for _, name := range []string{"eccentricity", "ratio", "friction variable", "flow variable", "side share", "pressure ratio"} {
+	for _, name := range []string{"eccentricity", "ratio", "friction variable", "flow variable", "side share", "pressure ratio", "attitude angle"} {
 		add("film "+name+" under a load", func(in *inputs) (Answer, error) {
 			v, err := film.Loading{LengthRatio: in.float("length_ratio"), Sommerfeld: in.float("sommerfeld")}.Variables()
 			return Number(values[name](v)), err
