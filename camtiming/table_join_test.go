@@ -38,7 +38,7 @@ func TestTableJoins(t *testing.T) {
 					x[i] = -60 + 120*(float64(i)+0.6*(r.Float64()-0.5))/float64(n-1)
 					s[i].Angle = cam(x[i])
 					if i > 0 && i < n-1 {
-						s[i].Lift = units.Length(r.IntN(9e9))
+						s[i].Lift = units.Length(r.Int64N(9e9))
 					}
 					x[i], y[i] = s[i].Angle.Degrees(), s[i].Lift.Meters()
 				}
