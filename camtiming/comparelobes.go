@@ -53,6 +53,10 @@ type DurationDifference struct {
 // from its own origin. Two lobes that are both counted from their noses have a
 // phase where their flanks lie differently about them.
 type LobePhase struct {
+	// Later holds in its uncertainty that of the nose of a measured lobe that
+	// is counted from it: the flat top of a lobe is found to half a degree
+	// where its flanks are to a hundredth. Count from the wheel (AsMeasured) to
+	// leave it out. Not stated where such a nose has no uncertainty.
 	Later   units.Measured[units.CamAngle]
 	Differs bool
 	// Height is the ratio of its flanks' lift to the reference's.
@@ -89,7 +93,8 @@ func wornRule() units.Limits[units.Length] {
 //	LiftLoss = h_ref - h     u^2 = u(h_ref)^2 + u(h)^2
 //	Difference of durations at a lift: u^2 = 4 sum (u_lift/slope)^2 over both flanks of both lobes
 //	Phase d, height k: sum (y_i - k ref(x_i - d))^2 = least, over the readings where ref is at 10 % to 90 % of its lift
-//	u(d)^2 = u_noise^2 times that of the inverse normal matrix, and as much again for a measured reference
+//	u(d)^2 = u_noise^2 times that of the inverse normal matrix, and as much again for a measured reference,
+//	         and u(nose)^2 of each measured lobe with Origin FromNose
 //	Shape: f(x_i) - ref(x_i - d) over the readings on the lobe
 //
 // The measured lobe must be one of NewSmoothLobe, whose noise is known. A
@@ -136,13 +141,13 @@ func CompareLobes(in LobeComparison) (LobeDifference, error) {
 	if err != nil {
 		return LobeDifference{}, err
 	}
-	res.Shape.compare(ref, m, shift, float64(res.Phase.Later.U)/float64(units.CamDegree))
+	res.Shape.compare(ref, m, shift.deg, shift.u)
 	steps := res
 	res.steps = steps.derive
 	return res, nil
 }
 
-func differs(x, u float64) bool { return math.Abs(x) > 1.959963984540054*u }
+func differs(x, u float64) bool { return math.Abs(x) > normal95*u }
 
 // compared is a lobe with its uncertainty, which an exact one has none of.
 type compared struct {
@@ -201,17 +206,29 @@ func compareDurations(ref, m compared, lift units.Length) (DurationDifference, e
 	return d, nil
 }
 
-// fit shifts the reference until it lies closest to the readings on the flanks
-// and returns the shift in cam degrees.
-func (p *LobePhase) fit(ref, m compared) (float64, error) {
+// originU is the standard uncertainty of the angle that a lobe is counted from,
+// in cam degrees; false where it has one that is not known.
+func (c compared) originU() (float64, bool) {
+	if c.smooth == nil || !c.smooth.fromNose {
+		return 0, true
+	}
+	return c.smooth.fit.Nose.U.Degrees(), c.smooth.fit.Nose.Stated
+}
+
+// flankShift is a shift of the flanks in cam degrees. Its uncertainty is that of
+// the flanks alone: an error of the origin moves the shift with the readings.
+type flankShift struct{ deg, u float64 }
+
+// fit shifts the reference until it lies closest to the readings on the flanks.
+func (p *LobePhase) fit(ref, m compared) (flankShift, error) {
 	h := min(ref.MaxLift(), m.MaxLift()) / 2
 	a, err := OpeningAt(ref.LiftCurve, h)
 	if err != nil {
-		return 0, inField("Reference", err)
+		return flankShift{}, inField("Reference", err)
 	}
 	b, err := OpeningAt(m.LiftCurve, h)
 	if err != nil {
-		return 0, inField("Measured", err)
+		return flankShift{}, inField("Measured", err)
 	}
 	// From the middles at half lift, with the readings that lie on the flanks
 	// there; each stays in the fit.
@@ -233,7 +250,7 @@ func (p *LobePhase) fit(ref, m compared) (float64, error) {
 	}
 	p.Readings = len(on)
 	if min(sides[0], sides[1]) < 3 {
-		return 0, fail("Measured", strconv.Itoa(sides[0])+" and "+strconv.Itoa(sides[1]), units.ErrMissing, "want three readings or more on either flank")
+		return flankShift{}, fail("Measured", strconv.Itoa(sides[0])+" and "+strconv.Itoa(sides[1]), units.ErrMissing, "want three readings or more on either flank")
 	}
 	start, k := shift, 1.0
 	var normal flankNormal
@@ -252,7 +269,7 @@ func (p *LobePhase) fit(ref, m compared) (float64, error) {
 		shift += step
 		k += (e*normal.vv - g*normal.vy) / det
 		if !(math.Abs(shift-start) < (a.Closes-a.Opens).Degrees()/2 && k > 0.1 && k < 10) {
-			return 0, fail("Measured", "", units.ErrImpossible, "the two lobes cannot be laid on each other by a shift")
+			return flankShift{}, fail("Measured", "", units.ErrImpossible, "the two lobes cannot be laid on each other by a shift")
 		}
 		if math.Abs(step) < 1e-10 {
 			break
@@ -278,11 +295,17 @@ func (p *LobePhase) fit(ref, m compared) (float64, error) {
 	p.Agreement = agreement(chi2, len(on)-2)
 	u := math.Sqrt(u2) * p.Agreement.widening()
 	if !(u < 360) {
-		return 0, fail("Measured", "", units.ErrImpossible, "the flanks do not hold the shift")
+		return flankShift{}, fail("Measured", "", units.ErrImpossible, "the flanks do not hold the shift")
 	}
-	p.Later = units.WithU(camAngle(shift), camAngle(u))
-	p.Differs = differs(shift, u)
-	return shift, nil
+	p.Later = units.Unstated(camAngle(shift))
+	ur, okR := ref.originU()
+	um, okM := m.originU()
+	if okR && okM {
+		all := math.Sqrt(u*u + ur*ur + um*um)
+		p.Later = units.WithU(p.Later.Value, camAngle(all))
+		p.Differs = differs(shift, all)
+	}
+	return flankShift{shift, u}, nil
 }
 
 // flankNormal is the normal matrix of shift and height.
@@ -349,8 +372,12 @@ func (d *LobeDifference) derive() units.Working {
 			Value: x.Difference.Value.Text(2) + ", u = " + x.Difference.U.Text(3), Source: src,
 		})
 	}
+	later := "u not stated"
+	if d.Phase.Later.Stated {
+		later = "u = " + d.Phase.Later.U.Text(3)
+	}
 	return append(w,
-		units.Step{Symbol: "d", Formula: "sum (y - k ref(x - d))^2 least over the flanks", Numbers: strconv.Itoa(d.Phase.Readings) + " readings, " + said(d.Phase.Differs), Value: d.Phase.Later.Value.Text(3) + ", u = " + d.Phase.Later.U.Text(3), Source: src},
+		units.Step{Symbol: "d", Formula: "sum (y - k ref(x - d))^2 least over the flanks", Numbers: strconv.Itoa(d.Phase.Readings) + " readings, " + said(d.Phase.Differs), Value: d.Phase.Later.Value.Text(3) + ", " + later, Source: src},
 		d.Phase.Agreement.step(),
 		units.Step{
 			Symbol: "shape", Formula: "f(x) - ref(x - d)", Numbers: "rms " + d.Shape.RMS.Text(units.Inches, 5) + ", noise " + d.Shape.Noise.Text(units.Inches, 5) + ", " + said(d.Shape.Differs),

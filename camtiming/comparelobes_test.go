@@ -213,3 +213,47 @@ func BenchmarkCompareLobes(b *testing.B) {
 		}
 	}
 }
+
+// The same lobe read twice and counted from its nose each time: the top is
+// flat, so that its place scatters far more than the flanks do, and none of that
+// is a phase.
+func TestComparePhaseFromNose(t *testing.T) {
+	r := rand.New(rand.NewPCG(36, 37))
+	f := flanks{camtiming.Poly345, 350 * units.Thou, 62, 67}
+	read := func() *camtiming.SmoothLobe {
+		var s []camtiming.LiftSample
+		for d := -80.0; d <= 80; d += 2 {
+			s = append(s, camtiming.LiftSample{Angle: cam(d + 12.5), Lift: f.lobe(t).Lift(cam(d)) + inch(0.0003*r.NormFloat64())})
+		}
+		return must[*camtiming.SmoothLobe](t)(camtiming.NewSmoothLobe(camtiming.SmoothLobeSpec{Samples: s}))
+	}
+	for _, measured := range []bool{false, true} {
+		const times = 40
+		var scatter float64
+		var phases, shapes int
+		for range times {
+			reference := camtiming.LiftCurve(f.lobe(t))
+			if measured {
+				reference = read()
+			}
+			d := must[camtiming.LobeDifference](t)(camtiming.CompareLobes(camtiming.LobeComparison{Reference: reference, Measured: read()}))
+			if !d.Phase.Later.Stated {
+				t.Fatalf("%+v", d.Phase)
+			}
+			scatter += squareOf(d.Phase.Later.Value.Degrees() / d.Phase.Later.U.Degrees())
+			if d.Phase.Differs {
+				phases++
+			}
+			if d.Shape.Differs {
+				shapes++
+			}
+		}
+		if rms := math.Sqrt(scatter / times); rms < 0.4 || rms > 1.35 {
+			t.Errorf("measured reference %t: off by %.2f of its uncertainty", measured, rms)
+		}
+		// 5 % of 40 is 2; over 7 in 40 comes once in a thousand.
+		if phases > 7 || shapes > 7 {
+			t.Errorf("measured reference %t: of %d, %d phases and %d shapes called different", measured, times, phases, shapes)
+		}
+	}
+}

@@ -53,6 +53,7 @@ type SmoothLobe struct {
 	c        [][6]float64
 	s        smoothed
 	shift    float64 // table angle of the origin
+	fromNose bool    // the origin is the nose found
 	from, to float64 // table angles between which it lifts
 	// The same from the origin, to whole counts: nothing lifts outside.
 	opens, closes float64
@@ -431,7 +432,7 @@ func (s *SmoothLobe) place(origin TableOrigin) error {
 	leaves(i+1, 1)
 	switch {
 	case origin == FromNose:
-		s.shift = s.nose
+		s.shift, s.fromNose = s.nose, true
 	case s.from >= 0 || s.to <= 0:
 		return fail("Origin", "", units.ErrConflict, "the table's zero does not lie on the lobe")
 	}
