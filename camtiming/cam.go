@@ -290,8 +290,8 @@ func (c *Cam) TimingAt(lift units.Length, advance units.CrankAngle) (Timing, err
 }
 
 // shapeSpread returns the standard uncertainty of the height difference, in
-// meters, that comes from lobes known only by a card: the spread of the
-// family and the asymmetry. Lobes of one card share their unknown shape, so
+// meters, that comes from lobes known only by a card, the spread of the
+// family and the asymmetry, or by readings that scatter. Lobes of one card share their unknown shape, so
 // what cancels in the difference cancels here.
 func (c *Cam) shapeSpread(adv float64) float64 {
 	xi, xe := adv/2-c.half, adv/2+c.half
@@ -307,14 +307,20 @@ func (c *Cam) shapeSpread(adv float64) float64 {
 			return a - b
 		}))
 	}
-	var u2 float64
-	if okI {
-		u2 += i.variance(xi)
+	return math.Sqrt(liftVariance(c.spec.Intake, xi) + liftVariance(c.spec.Exhaust, xe))
+}
+
+// liftVariance returns how well a lobe itself is known at an angle, in square
+// meters: 0 for any but one fitted to a card or smoothed.
+func liftVariance(c LiftCurve, deg float64) float64 {
+	switch k := c.(type) {
+	case *CardLobe:
+		return k.variance(deg)
+	case *SmoothLobe:
+		return k.variance(deg)
+	default:
+		return 0
 	}
-	if okE {
-		u2 += e.variance(xe)
-	}
-	return math.Sqrt(u2)
 }
 
 // variance of the lift at an angle, in square meters.

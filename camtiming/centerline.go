@@ -190,7 +190,8 @@ func checkApproach(a Approach) error {
 //
 // with M = OpeningAt(lobe, lift).Midpoint in cam degrees. The lift is that of
 // the centerline at the lifter, or the lobe's lift less the drop. The possible
-// asymmetry of a lobe known only by a card enters the uncertainty. A centerline of
+// asymmetry of a lobe known only by a card enters the uncertainty, and so do, of a
+// smoothed one, both flanks and the nose that it is counted from. A centerline of
 // the nose is returned as it is; a mean over several lifts, a card's figure
 // and one without lift or drop are ErrMissing; a lift that the lobe does not reach
 // is ErrRange.
@@ -239,12 +240,35 @@ func (c Centerline) AtNose(lobe LiftCurve) (Centerline, error) {
 			units.Step{Symbol: "M", Formula: "midpoint of the lobe from its nose", Numbers: "at " + inches(lift), Value: o.Midpoint.Crank().Text(2), Source: sourceLobe},
 			units.Step{Symbol: "nose", Formula: "midpoint" + sign + "M", Numbers: from.Angle.Value.Text(2) + sign + o.Midpoint.Crank().Text(2), Value: nose.Text(2), Source: sourceMid})
 	}
-	if k, ok := lobe.(*CardLobe); ok && c.Angle.Stated {
-		c.setU(units.CrankAngle(math.RoundToEven(math.Hypot(float64(c.UReading), float64(k.spec.Asymmetry.Crank())))), c.UTDC)
+	if u := midpointU(lobe, o); u > 0 && c.Angle.Stated {
+		c.setU(crankAngle(min(360, math.Hypot(c.UReading.Degrees(), u))), c.UTDC)
 	}
 	c.Basis = BasisNose
 	c.Lift, c.Drop = units.Optional[units.Length]{}, units.Optional[units.Length]{}
 	return c, nil
+}
+
+// midpointU is how well a lobe itself knows its midpoint at a lift from its nose,
+// in crank degrees.
+func midpointU(lobe LiftCurve, o Opening) float64 {
+	switch k := lobe.(type) {
+	case *CardLobe:
+		return k.spec.Asymmetry.Crank().Degrees()
+	case *SmoothLobe:
+		u, ok := k.originU()
+		if !ok { // anywhere on the lobe
+			u = (k.to - k.from) / math.Sqrt(12)
+		}
+		u2 := squared(2 * u)
+		for _, x := range [...]float64{o.Opens.Degrees(), o.Closes.Degrees()} {
+			if _, v := k.eval(x); v != 0 {
+				u2 += squared(k.liftU(x) / v)
+			}
+		}
+		return math.Sqrt(u2)
+	default:
+		return 0
+	}
 }
 
 // AdvanceFrom answers how far the cam is advanced when one centerline of the

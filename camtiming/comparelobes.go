@@ -173,8 +173,7 @@ func (c compared) liftU(deg float64) float64 {
 	if c.smooth == nil {
 		return 0
 	}
-	s := c.smooth
-	return s.u(min(max(deg+s.shift, s.x[0]), s.x[len(s.x)-1]))[0]
+	return c.smooth.liftU(deg)
 }
 
 func compareDurations(ref, m compared, lift units.Length) (DurationDifference, error) {
@@ -209,10 +208,10 @@ func compareDurations(ref, m compared, lift units.Length) (DurationDifference, e
 // originU is the standard uncertainty of the angle that a lobe is counted from,
 // in cam degrees; false where it has one that is not known.
 func (c compared) originU() (float64, bool) {
-	if c.smooth == nil || !c.smooth.fromNose {
+	if c.smooth == nil {
 		return 0, true
 	}
-	return c.smooth.fit.Nose.U.Degrees(), c.smooth.fit.Nose.Stated
+	return c.smooth.originU()
 }
 
 // flankShift is a shift of the flanks in cam degrees. Its uncertainty is that of

@@ -308,9 +308,7 @@ func (m *model) response(q *Measurement) (response, error) {
 		}
 		y, v := curveOf(lobe).eval(x)
 		r := response{y, v / 2, v / 2, 0, 0}
-		if k, ok := lobe.(*CardLobe); ok {
-			r.alone = math.Sqrt(k.variance(x))
-		}
+		r.alone = math.Sqrt(liftVariance(lobe, x))
 		return r, nil
 	case MeasureCenterline:
 		o, err := OpeningAt(q.lobe(m.cam), q.Lift)

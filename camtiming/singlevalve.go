@@ -86,8 +86,9 @@ type LiftAtTDCReading struct {
 // A larger lift means an earlier intake or a later exhaust. It takes the nose
 // after overlap TDC for an intake and before it for an exhaust, as in any usual
 // cam. The lobe must be known: its error is read as one of timing, and for a lobe
-// fitted to a card the spread of its family is u_lobe. The basis is the
-// nose.
+// fitted to a card the spread of its family is u_lobe, for a smoothed one the
+// uncertainty of its curve and, counted from its nose, of that nose. The basis
+// is the nose.
 //
 // A lift of 0 (a valve on its seat, its lifter anywhere within the lash) is
 // ErrImpossible, and so is one that the lobe does not reach; a lift outside 1 m
@@ -142,9 +143,7 @@ func (s SingleValve) Centerline(r LiftAtTDCReading) (Centerline, error) {
 		_, slope := curveOf(s.Lobe).eval(at.Degrees())
 		slope = math.Abs(slope) / 2 // per crank degree
 		ul := dropOf(s.AtValve, r.Lift.U)
-		if k, ok := s.Lobe.(*CardLobe); ok {
-			ul = math.Hypot(ul, math.Sqrt(k.variance(at.Degrees())))
-		}
+		ul = math.Hypot(ul, math.Sqrt(liftVariance(s.Lobe, at.Degrees())))
 		u := 0.0
 		if ul > 0 {
 			u = ul / slope

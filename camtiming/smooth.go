@@ -344,6 +344,31 @@ func (s *SmoothLobe) u(x float64) [3]float64 {
 	return s.scaled(p)
 }
 
+// originU returns the standard uncertainty of the angle that the lobe is counted
+// from, in cam degrees; false where it is the nose and that has none.
+func (s *SmoothLobe) originU() (float64, bool) {
+	if !s.fromNose {
+		return 0, true
+	}
+	return s.fit.Nose.U.Degrees(), s.fit.Nose.Stated
+}
+
+// variance of the lift at an angle from the origin, in square meters: of the
+// curve and of the origin.
+func (s *SmoothLobe) variance(deg float64) float64 {
+	u, ok := s.originU()
+	if !ok { // anywhere on the lobe
+		u = (s.to - s.from) / math.Sqrt(12)
+	}
+	_, v := s.eval(deg)
+	return squared(s.liftU(deg)) + squared(v*u)
+}
+
+// liftU is the standard uncertainty of the curve at an angle from the origin.
+func (s *SmoothLobe) liftU(deg float64) float64 {
+	return s.u(min(max(deg+s.shift, s.x[0]), s.x[len(s.x)-1]))[0]
+}
+
 func (s *SmoothLobe) scaled(p sym3) [3]float64 {
 	return [3]float64{s.sigma * math.Sqrt(p[0]), s.sigma * math.Sqrt(p[3]) / s.step, s.sigma * math.Sqrt(p[5]) / (s.step * s.step)}
 }

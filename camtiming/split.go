@@ -204,7 +204,7 @@ type SplitResult struct {
 	At Heights
 	// UGauge, UTDC and UShape are the parts of the standard uncertainty that
 	// come from the reading, from top dead center and from lobes known only
-	// by a card. None exceeds the lobe separation: where the slope runs out,
+	// by a card or by readings that scatter (SmoothLobe). None exceeds the lobe separation: where the slope runs out,
 	// near the ends of the reach, only Low and High mean anything.
 	UGauge, UTDC, UShape units.CrankAngle
 	Expected             Expected

@@ -78,7 +78,7 @@ func (c *Cam) LobeStation(m Centerline, cylinder string, position units.Length) 
 type SurveyInput struct {
 	Stations []Station
 	// Common is the standard uncertainty that all stations share: that of top
-	// dead center, and of lobes known only by a card (root sum of squares of
+	// dead center, and of the lobes' own shape (root sum of squares of
 	// the UTDC and UShape of the results). It goes into the index alone: no
 	// averaging removes it.
 	Common units.CrankAngle

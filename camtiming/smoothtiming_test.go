@@ -1,0 +1,59 @@
+package camtiming_test
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"example.com/trialfit/camtiming"
+	"example.com/trialfit/units"
+)
+
+// Timing by lobes that were read with scatter and are counted from the nose that
+// was found: the truth, by the lobe as it is, lies about the result as far as
+// its uncertainty says, with readings of the timing itself that are exact.
+func TestTimingBySmoothedLobe(t *testing.T) {
+	r := rand.New(rand.NewPCG(40, 41))
+	truth := must[*camtiming.LawLobe](t)(camtiming.NewLawLobe(camtiming.LawLobeSpec{Law: camtiming.Poly345, MaxLift: 350 * units.Thou, Opening: 62 * units.CamDegree, Closing: 67 * units.CamDegree}))
+	read := func() *camtiming.SmoothLobe {
+		var s []camtiming.LiftSample
+		for d := -80.0; d <= 80; d += 2 {
+			s = append(s, camtiming.LiftSample{Angle: cam(d), Lift: truth.Lift(cam(d)) + inch(0.0003*r.NormFloat64())})
+		}
+		return must[*camtiming.SmoothLobe](t)(camtiming.NewSmoothLobe(camtiming.SmoothLobeSpec{Samples: s}))
+	}
+	const times = 40
+	icl := 106 * units.CrankDegree
+	high := must[camtiming.LiftAtTDC](t)(camtiming.SingleValve{Valve: camtiming.IntakeValve, Lobe: truth}.At(icl))
+	middle := must[camtiming.Opening](t)(camtiming.OpeningAt(truth, 100*units.Thou)).Midpoint.Crank()
+	exact := must[*camtiming.Cam](t)(camtiming.NewCam(camtiming.CamSpec{Intake: truth, Exhaust: truth, Separation: 105 * units.CamDegree}))
+	advance := 4 * units.CrankDegree
+	level := exact.At(advance)
+	sums := map[string]float64{}
+	for range times {
+		lobe := read()
+		a := must[camtiming.Centerline](t)(camtiming.SingleValve{Valve: camtiming.IntakeValve, Lobe: lobe}.Centerline(camtiming.LiftAtTDCReading{Lift: units.WithU(high.Lifter, 0)}))
+		sums["lift at top dead center"] += squareOf((a.Angle.Value - icl).Degrees() / a.UReading.Degrees())
+
+		m := camtiming.Centerline{Valve: camtiming.IntakeValve, Angle: units.WithU(icl+middle, 0), Basis: camtiming.BasisMidpoint, Lift: units.Some(100 * units.Thou)}
+		b := must[camtiming.Centerline](t)(m.AtNose(lobe))
+		sums["midpoint"] += squareOf((b.Angle.Value - icl).Degrees() / b.UReading.Degrees())
+
+		k := must[*camtiming.Cam](t)(camtiming.NewCam(camtiming.CamSpec{Intake: lobe, Exhaust: read(), Separation: 105 * units.CamDegree}))
+		reading := camtiming.SplitReading{
+			Difference: units.WithU(level.Intake-level.Exhaust, units.Micrometer),
+			Zero:       units.Some(units.WithU(units.Length(0), units.Micrometer)),
+			Proof:      camtiming.Proof{Kind: camtiming.RiseMeasured, Rise: 50 * units.Thou},
+		}
+		c := must[camtiming.SplitResult](t)(k.Split(reading))
+		sums["split"] += squareOf((c.Advance.Value - advance).Degrees() / c.UShape.Degrees())
+		if n := testing.AllocsPerRun(5, func() { _, _ = k.Split(reading) }); n != 0 {
+			t.Fatalf("Split by smoothed lobes allocates %g times", n)
+		}
+	}
+	for name, sum := range sums {
+		if rms := math.Sqrt(sum / times); rms < 0.4 || rms > 1.35 {
+			t.Errorf("%s: off by %.2f of its uncertainty", name, rms)
+		}
+	}
+}
