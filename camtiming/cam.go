@@ -311,13 +311,22 @@ func (c *Cam) shapeSpread(adv float64) float64 {
 }
 
 // liftVariance returns how well a lobe itself is known at an angle, in square
-// meters: 0 for any but one fitted to a card or smoothed.
+// meters: 0 for any but one fitted to a card or smoothed, by
+// itself or in a RingLobe or RampLobe.
 func liftVariance(c LiftCurve, deg float64) float64 {
 	switch k := c.(type) {
 	case *CardLobe:
 		return k.variance(deg)
 	case *SmoothLobe:
 		return k.variance(deg)
+	case *RingLobe:
+		return liftVariance(k.spec.Lobe, deg/k.lobes)
+	case *RampLobe:
+		r := &k.closing
+		if deg < 0 {
+			r = &k.opening
+		}
+		return r.scale * r.scale * liftVariance(k.spec.Lobe, deg)
 	default:
 		return 0
 	}

@@ -266,6 +266,11 @@ func midpointU(lobe LiftCurve, o Opening) float64 {
 			}
 		}
 		return math.Sqrt(u2)
+	case *RingLobe:
+		n := units.CamAngle(k.spec.Ring.Lobes)
+		return k.lobes * midpointU(k.spec.Lobe, Opening{Opens: o.Opens / n, Closes: o.Closes / n})
+	case *RampLobe:
+		return midpointU(k.spec.Lobe, o)
 	default:
 		return 0
 	}

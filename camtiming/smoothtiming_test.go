@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"example.com/trialfit/camtiming"
+	"example.com/trialfit/firingorder"
 	"example.com/trialfit/units"
 )
 
@@ -56,4 +57,31 @@ func TestTimingBySmoothedLobe(t *testing.T) {
 			t.Errorf("%s: off by %.2f of its uncertainty", name, rms)
 		}
 	}
+}
+
+// A lobe keeps its uncertainty in a ring, where an angle is as many times as
+// wide, and between ramps of no account.
+func TestUncertaintyThroughRingAndRamp(t *testing.T) {
+	card := must[*camtiming.CardLobe](t)(camtiming.NewCardLobe(camtiming.CardLobeSpec{
+		MaxLift: 300 * units.Thou, Durations: []camtiming.DurationAt{{Lift: 20 * units.Thou, Duration: 90 * units.CrankDegree}, {Lift: 50 * units.Thou, Duration: 74 * units.CrankDegree}},
+		Asymmetry: units.CamDegree / 2,
+	}))
+	ring := must[*camtiming.RingLobe](t)(camtiming.NewRingLobe(camtiming.RingLobeSpec{Ring: camtiming.CamRing{Lobes: 3, Rotation: firingorder.WithCrank}, Lobe: card}))
+	ramp := must[*camtiming.RampLobe](t)(camtiming.NewRampLobe(camtiming.RampLobeSpec{Lobe: card, Opening: camtiming.Ramp{Height: units.Micrometer, Length: 10 * units.CamDegree}, Closing: camtiming.Ramp{Height: units.Micrometer, Length: 10 * units.CamDegree}}))
+	u := func(l camtiming.LiftCurve) (lift, middle float64) {
+		a := must[camtiming.Centerline](t)(camtiming.SingleValve{Valve: camtiming.IntakeValve, Lobe: l}.Centerline(camtiming.LiftAtTDCReading{Lift: units.WithU(120*units.Thou, 0)}))
+		m := camtiming.Centerline{Valve: camtiming.IntakeValve, Angle: units.WithU(106*units.CrankDegree, 0), Basis: camtiming.BasisMidpoint, Lift: units.Some(120 * units.Thou)}
+		return a.UReading.Degrees(), must[camtiming.Centerline](t)(m.AtNose(l)).UReading.Degrees()
+	}
+	lift, middle := u(card)
+	near(t, "card", middle, 1, 1e-9) // half a cam degree
+	if !(lift >= 1) {                // the asymmetry at least
+		t.Errorf("lift: u = %g", lift)
+	}
+	a, b := u(ring)
+	near(t, "ring, lift", a, 3*lift, 1e-6*lift)
+	near(t, "ring, midpoint", b, 3, 1e-9)
+	a, b = u(ramp)
+	near(t, "ramp, lift", a, lift, 1e-3*lift)
+	near(t, "ramp, midpoint", b, 1, 1e-9)
 }
