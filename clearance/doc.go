@@ -6,9 +6,9 @@
 // gaps; pistons in their bores cold and at work, paired and at the deck; end
 // play and side clearance, runout, the fit of two toleranced sizes, compression
 // and squish, the gap between valve and piston, the parts that turn past each
-// other, stacks of tolerances, and the bolts
-// on which the clearances depend: preload by stretch, torque and angle. Package
-// fit below it holds the standard fits and press fits.
+// other, stacks of tolerances, and the bolts on which the clearances depend:
+// preload by stretch, torque and angle. Package fit below it holds the standard
+// fits and press fits, package film the oil film under a steady load.
 //
 // # Conventions
 //
@@ -64,8 +64,9 @@
 // it matters.
 //
 // Sizes at the temperature of measurement: let parts and gauges reach one
-// temperature first. The hot clearance is not computed here. Sizes are taken
-// up to 100 m and 10,000 readings to a part.
+// temperature first. The clearance at work of any pair is material.Pair.Hot,
+// of a piston SkirtFit, of a ring's gap RingHeat; the others here are cold.
+// Sizes are taken up to 100 m and 10,000 readings to a part.
 //
 // # Cautions
 //
