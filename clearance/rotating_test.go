@@ -90,12 +90,6 @@ func ExampleFreeSpan_Slack() {
 	// Output: 2.0 in <nil>
 }
 
-func ExampleTrialRule_Limits() {
-	l, err := clearance.CamGearBacklash.Limits()
-	fmt.Println(l.Min.Text(units.Inches, 3), "to", l.Max.Text(units.Inches, 3), err)
-	// Output: 0.005 in to 0.010 in <nil>
-}
-
 // The sweep against a walk in small steps with the rod laid out by its angle.
 func TestRodSweepAgainstWalk(t *testing.T) {
 	r := rand.New(rand.NewPCG(4, 4))
@@ -235,8 +229,6 @@ func TestBadRotating(t *testing.T) {
 		"no run":         {slack(0, 1), "Span", units.ErrMissing},
 		"pulled back":    {slack(1, -1), "Deflection", units.ErrRange},
 		"pulled over":    {slack(1, most), "Deflection", units.ErrRange},
-		"no rule":        {func() error { _, err := clearance.TrialRule(0).Limits(); return err }, "TrialRule", units.ErrRange},
-		"unknown rule":   {func() error { _, err := clearance.TrialRule(200).Limits(); return err }, "TrialRule", units.ErrRange},
 	} {
 		err := c.f()
 		var e *units.InputError

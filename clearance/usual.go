@@ -19,17 +19,32 @@ const (
 	AdjacentMains                              // oil clearance of mains side by side differs by at most 0.001 in
 	CrushHeight                                // of one half shell, 0.001 to 0.003 in, trade practice
 	ThinnerAtSplit                             // shell wall at the split under that at the crown, 0.0002 to 0.001 in, trade practice
+	RodToCam                                   // at least 0.050 in, trade practice
+	CounterweightToSkirt                       // at least 0.060 in, trade practice
+	CounterweightToBlock                       // at least 0.060 in, trade practice
+	PickupToPan                                // 1/4 to 1/2 in, trade practice
+	RodTwist                                   // rod twisted or out of square, at most 0.002 in over 4 in
+	CamRunout                                  // at most 0.002 in, total reading at the middle bearing
+	CamGearBacklash                            // 0.005 to 0.010 in, spur gears, new
+	CamGearBacklashWorn                        // at most 0.012 in
+	ChainDeflection                            // at most 12.7 mm, new parts
+	ChainDeflectionWorn                        // at most 20.3 mm
+	PumpRotorTip                               // at most 0.010 in, trade practice
+	PumpRotorSide                              // at most 0.014 in, trade practice
+	PumpEnd                                    // 0.001 to 0.004 in, trade practice
 )
 
 type usual struct {
 	name     string
-	min, max units.Length // max 0: none
+	min, max units.Length // 0: none
 	source   units.Source
 }
 
 func (u UsualLimit) rule() (usual, bool) {
 	trade := units.Source{Text: "trade practice, no single source", Provenance: units.CommonPractice}
 	army := units.Source{Text: wearList, Provenance: units.Verified}
+	diesel := units.Source{Text: "US Army TM 5-6115-585-34, table 1-2", Provenance: units.Verified}
+	chain := units.Source{Text: "service manual of a V8 petrol engine", Provenance: units.Verified}
 	const tenth = units.Thou / 10
 	switch u {
 	case CrankEndPlay:
@@ -52,6 +67,32 @@ func (u UsualLimit) rule() (usual, bool) {
 		return usual{"crush height", units.Thou, 3 * units.Thou, trade}, true
 	case ThinnerAtSplit:
 		return usual{"shell thinner at the split", 2 * tenth, units.Thou, trade}, true
+	case RodToCam:
+		return usual{"rod to cam lobe", 50 * units.Thou, 0, trade}, true
+	case CounterweightToSkirt:
+		return usual{"counterweight to piston skirt", 60 * units.Thou, 0, trade}, true
+	case CounterweightToBlock:
+		return usual{"counterweight to block", 60 * units.Thou, 0, trade}, true
+	case PickupToPan:
+		return usual{"oil pickup to pan", 250 * units.Thou, 500 * units.Thou, trade}, true
+	case RodTwist:
+		return usual{"rod twist over 4 in", 0, 2 * units.Thou, units.Source{Text: "US Army TM 10-3930-671-24", Provenance: units.Verified}}, true
+	case CamRunout:
+		return usual{"camshaft runout", 0, 2 * units.Thou, units.Source{Text: "US Army TM 5-3895-346-14", Provenance: units.Verified}}, true
+	case CamGearBacklash:
+		return usual{"camshaft gear backlash", 5 * units.Thou, 10 * units.Thou, diesel}, true
+	case CamGearBacklashWorn:
+		return usual{"camshaft gear backlash, worn", 0, 12 * units.Thou, diesel}, true
+	case ChainDeflection:
+		return usual{"timing chain deflection", 0, 12_700 * units.Micrometer, chain}, true
+	case ChainDeflectionWorn:
+		return usual{"timing chain deflection, worn", 0, 20_300 * units.Micrometer, chain}, true
+	case PumpRotorTip:
+		return usual{"pump rotor tip", 0, 10 * units.Thou, trade}, true
+	case PumpRotorSide:
+		return usual{"pump rotor to housing", 0, 14 * units.Thou, trade}, true
+	case PumpEnd:
+		return usual{"pump end clearance", units.Thou, 4 * units.Thou, trade}, true
 	default:
 		return usual{}, false
 	}
@@ -65,21 +106,28 @@ func (u UsualLimit) String() string {
 	return "no limit"
 }
 
-// Limits answers what the named limit is, with its source. Error: an unknown
-// limit.
+// Limits answers what the named limit is, with its source; the constants say the
+// figures. They differ by engine: the part maker's figure goes first, and common
+// practice proves nothing. Error: an unknown limit.
 //
 // Source: named in the limits.
 //
 // Rows: wear-valve-stem, wear-valve-guide, tm593-adjacent, cp-endplay,
 // cp-rod-side, cp-stem-int, cp-stem-exh, cp-journal-oor, crush-height,
-// wall-ecc.
+// wall-ecc, tm671-rod-twist, tm346-cam-runout, tm585-backlash,
+// trial-backlash-worn, chain-deflection-new, trial-chain-worn, trial-rod-cam,
+// trial-pump-end.
 func (u UsualLimit) Limits() (units.Limits[units.Length], error) {
 	d, ok := u.rule()
 	if !ok {
 		return units.Limits[units.Length]{}, fail("UsualLimit", "", units.ErrRange, "want one of the named limits")
 	}
-	if d.min == 0 {
+	switch {
+	case d.min == 0:
 		return units.AtMost(d.max, d.source), nil
+	case d.max == 0:
+		return units.AtLeast(d.min, d.source), nil
+	default:
+		return units.Between(d.min, d.max, d.source), nil
 	}
-	return units.Between(d.min, d.max, d.source), nil
 }

@@ -1,8 +1,6 @@
 package evaluation
 
 import (
-	"fmt"
-
 	"example.com/trialfit/camtiming"
 	"example.com/trialfit/clearance"
 	"example.com/trialfit/units"
@@ -74,20 +72,4 @@ func clearanceRotating(add adder) {
 		s, err := clearance.FreeSpan{Span: in.length("span"), Deflection: in.length("deflection")}.Slack()
 		return Number(inRowUnit(in.row, s)), err
 	}, "FreeSpan.Slack")
-	limits := func(f func(*inputs, units.Limits[units.Length]) Answer) func(*inputs) (Answer, error) {
-		return func(in *inputs) (Answer, error) {
-			for r := clearance.RodToCam; r.String() != clearance.TrialRule(0).String(); r++ {
-				if r.String() == in.text("rule") {
-					l, err := r.Limits()
-					return f(in, l), err
-				}
-			}
-			return Answer{}, fmt.Errorf("no rule %q", in.text("rule"))
-		}
-	}
-	add("usual limits at trial assembly", limits(func(in *inputs, l units.Limits[units.Length]) Answer {
-		return Interval(inRowUnit(in.row, l.Min), inRowUnit(in.row, l.Max))
-	}), "TrialRule.Limits")
-	add("highest usual limit at trial assembly", limits(func(in *inputs, l units.Limits[units.Length]) Answer { return Number(inRowUnit(in.row, l.Max)) }), "TrialRule.Limits")
-	add("lowest usual limit at trial assembly", limits(func(in *inputs, l units.Limits[units.Length]) Answer { return Number(inRowUnit(in.row, l.Min)) }), "TrialRule.Limits")
 }

@@ -152,6 +152,10 @@ func clearanceShells(add adder) {
 		l, err := named(in)
 		return in.rowLength(l.Max, err)
 	}, "UsualLimit.Limits")
+	add("lowest named limit", func(in *inputs) (Answer, error) {
+		l, err := named(in)
+		return in.rowLength(l.Min, err)
+	}, "UsualLimit.Limits")
 	add("named limits", func(in *inputs) (Answer, error) {
 		l, err := named(in)
 		return Interval(inRowUnit(in.row, l.Min), inRowUnit(in.row, l.Max)), err
