@@ -91,7 +91,7 @@ func TestEveryUsualLimitIsSound(t *testing.T) {
 		}
 		seen++
 	}
-	if seen != 23 {
+	if seen != 28 {
 		t.Errorf("%d limits", seen)
 	}
 }

@@ -9,29 +9,34 @@ type UsualLimit uint8
 
 // Limits of the trade and of handbooks.
 const (
-	CrankEndPlay         UsualLimit = iota + 1 // 0.004 to 0.010 in, small engines, trade practice
-	RodSidePair                                // two rods on a pin together, 0.010 to 0.020 in, trade practice
-	IntakeStemClearance                        // 0.001 to 0.003 in, trade practice
-	ExhaustStemClearance                       // 0.002 to 0.004 in, trade practice
-	JournalOutOfRoundAny                       // at most 0.001 in, trade practice
-	StemWear                                   // valve stem, at most 0.001 in off its diameter
-	GuideWear                                  // valve guide, at most 0.0015 in over its bore
-	AdjacentMains                              // oil clearance of mains side by side differs by at most 0.001 in
-	CrushHeight                                // of one half shell, 0.001 to 0.003 in, trade practice
-	ThinnerAtSplit                             // shell wall at the split under that at the crown, 0.0002 to 0.001 in, trade practice
-	RodToCam                                   // at least 0.050 in, trade practice
-	CounterweightToSkirt                       // at least 0.060 in, trade practice
-	CounterweightToBlock                       // at least 0.060 in, trade practice
-	PickupToPan                                // 1/4 to 1/2 in, trade practice
-	RodTwist                                   // rod twisted or out of square, at most 0.002 in over 4 in
-	CamRunout                                  // at most 0.002 in, total reading at the middle bearing
-	CamGearBacklash                            // 0.005 to 0.010 in, spur gears, new
-	CamGearBacklashWorn                        // at most 0.012 in
-	ChainDeflection                            // at most 12.7 mm, new parts
-	ChainDeflectionWorn                        // at most 20.3 mm
-	PumpRotorTip                               // at most 0.010 in, trade practice
-	PumpRotorSide                              // at most 0.014 in, trade practice
-	PumpEnd                                    // 0.001 to 0.004 in, trade practice
+	CrankEndPlay            UsualLimit = iota + 1 // 0.004 to 0.010 in, small engines, trade practice
+	RodSidePair                                   // two rods on a pin together, 0.010 to 0.020 in, trade practice
+	IntakeStemClearance                           // 0.001 to 0.003 in, trade practice
+	ExhaustStemClearance                          // 0.002 to 0.004 in, trade practice
+	JournalOutOfRoundAny                          // at most 0.001 in, trade practice
+	StemWear                                      // valve stem, at most 0.001 in off its diameter
+	GuideWear                                     // valve guide, at most 0.0015 in over its bore
+	AdjacentMains                                 // oil clearance of mains side by side differs by at most 0.001 in
+	CrushHeight                                   // of one half shell, 0.001 to 0.003 in, trade practice
+	ThinnerAtSplit                                // shell wall at the split under that at the crown, 0.0002 to 0.001 in, trade practice
+	RodToCam                                      // at least 0.050 in, trade practice
+	CounterweightToSkirt                          // at least 0.060 in, trade practice
+	CounterweightToBlock                          // at least 0.060 in, trade practice
+	PickupToPan                                   // 1/4 to 1/2 in, trade practice
+	RodTwist                                      // rod twisted or out of square, at most 0.002 in over 4 in
+	CamRunout                                     // at most 0.002 in, total reading at the middle bearing
+	CamGearBacklash                               // 0.005 to 0.010 in, spur gears, new
+	CamGearBacklashWorn                           // at most 0.012 in
+	ChainDeflection                               // at most 12.7 mm, new parts
+	ChainDeflectionWorn                           // at most 20.3 mm
+	PumpRotorTip                                  // at most 0.010 in, trade practice
+	PumpRotorSide                                 // at most 0.014 in, trade practice
+	PumpEnd                                       // 0.001 to 0.004 in, trade practice
+	CamBearingClearance                           // 0.0012 to 0.0037 in, new, a small diesel
+	CamBearingClearanceWorn                       // at most 0.0057 in, a small diesel
+	CamEndPlay                                    // 0.007 to 0.039 in, new, a small diesel
+	CamEndPlayWorn                                // at most 0.045 in, a small diesel
+	TimingGearBacklash                            // 0.002 to 0.006 in, trade practice
 )
 
 type usual struct {
@@ -93,6 +98,16 @@ func (u UsualLimit) rule() (usual, bool) {
 		return usual{"pump rotor to housing", 0, 14 * units.Thou, trade}, true
 	case PumpEnd:
 		return usual{"pump end clearance", units.Thou, 4 * units.Thou, trade}, true
+	case CamBearingClearance:
+		return usual{"camshaft bearing clearance", 12 * tenth, 37 * tenth, diesel}, true
+	case CamBearingClearanceWorn:
+		return usual{"camshaft bearing clearance, worn", 0, 57 * tenth, diesel}, true
+	case CamEndPlay:
+		return usual{"camshaft end play", 7 * units.Thou, 39 * units.Thou, diesel}, true
+	case CamEndPlayWorn:
+		return usual{"camshaft end play, worn", 0, 45 * units.Thou, diesel}, true
+	case TimingGearBacklash:
+		return usual{"timing gear backlash", 2 * units.Thou, 6 * units.Thou, trade}, true
 	default:
 		return usual{}, false
 	}
@@ -116,7 +131,8 @@ func (u UsualLimit) String() string {
 // cp-rod-side, cp-stem-int, cp-stem-exh, cp-journal-oor, crush-height,
 // wall-ecc, tm671-rod-twist, tm346-cam-runout, tm585-backlash,
 // trial-backlash-worn, chain-deflection-new, trial-chain-worn, trial-rod-cam,
-// trial-pump-end.
+// trial-pump-end, tm585-cam-clr, trial-cam-clr-worn, tm585-cam-end,
+// trial-cam-end-worn, cp-backlash.
 func (u UsualLimit) Limits() (units.Limits[units.Length], error) {
 	d, ok := u.rule()
 	if !ok {
