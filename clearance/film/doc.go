@@ -2,10 +2,12 @@
 // its smallest thickness, friction, flow, pressure and warmth, and which
 // clearances leave a film.
 //
-// Every result is for a STEADY load and carries a caution that says so. The load
-// on an engine's bearings turns and pulses, and squeeze carries much of it: for
-// an engine these figures rank clearances, oils and speeds against each other and
-// are no pass or fail proof.
+// Every result is for a STEADY load, and every film of a bearing carries a
+// caution that says so; a bare number or temperature read from the charts has no
+// place for one and is for a steady load all the same. The load on an engine's
+// bearings turns and pulses, and squeeze carries much of it: for an engine these
+// figures rank clearances, oils and speeds against each other and are no pass or
+// fail proof.
 //
 // # Model
 //

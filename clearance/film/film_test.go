@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"example.com/trialfit/clearance/film"
@@ -231,6 +232,28 @@ func TestOverload(t *testing.T) {
 	b.Load = units.Kilonewtons(2000)
 	if _, err := (film.HeatBalance{Bearing: b, Oil: oil, Inlet: units.Celsius(90), HeatCapacity: 1.7e6}).Solve(); !errors.Is(err, units.ErrRange) {
 		t.Errorf("got %v", err)
+	}
+}
+
+// TestSweepCautions: every point of a sweep says that it is for a steady load,
+// one past the table, too.
+func TestSweepCautions(t *testing.T) {
+	least, err := film.TrumplerFilm(60 * mm)
+	if err != nil {
+		t.Fatal(err)
+	}
+	pts, err := film.Sweep{
+		Bearing: workboatMain(), Clearances: []units.Length{60 * um}, Speeds: []units.AngularSpeed{units.RevolutionsPerMinute(3000)},
+		Loads: []units.Force{units.Newtons(2000), units.Kilonewtons(2000)}, Viscosities: []units.DynamicViscosity{units.Centipoises(10)},
+		Least: least,
+	}.Points()
+	if err != nil || len(pts) != 2 || pts[0].OutsideTable || !pts[1].OutsideTable {
+		t.Fatalf("got %+v, %v", pts, err)
+	}
+	for i, p := range pts {
+		if !strings.Contains(p.Verdict.Caution.Text, "steady load") {
+			t.Errorf("point %d: caution %q", i, p.Verdict.Caution.Text)
+		}
 	}
 }
 

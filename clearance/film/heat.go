@@ -179,8 +179,8 @@ type ChartRise struct {
 //	L/D = 1:    0.349109 + 6.00940 S + 0.047467 S^2
 //	L/D = 1/2:  0.394552 + 6.392527 S - 0.036013 S^2
 //
-// with S = Sommerfeld from 0.01 to 1. The fits take the oil of the book;
-// HeatBalance takes the caller's. Errors: S outside 0.01 to 1.
+// with S = Sommerfeld from 0.01 to 1, for a steady load. The fits take the oil of
+// the book; HeatBalance takes the caller's. Errors: S outside 0.01 to 1.
 //
 // Source: Shigley, Mechanical Engineering Design, fig. 12-24 (9th and later
 // editions).
@@ -197,8 +197,8 @@ func (c ChartRise) Variable() (float64, error) {
 	return 0.349109 + s*(6.00940+0.047467*s), nil
 }
 
-// Rise answers the temperature rise from the chart: dT = Variable P/0.120 in
-// degC and MPa, with P = UnitLoad. Errors: those of Variable, a unit load
+// Rise answers the temperature rise from the chart under a steady load:
+// dT = Variable P/0.120 in degC and MPa, with P = UnitLoad. Errors: those of Variable, a unit load
 // that is not over 0.
 //
 // Source: as Variable.
@@ -232,7 +232,8 @@ type PressureFed struct {
 //	dT_C = 978e6/(1 + 1.5 eps^2) * (f r/c) S W^2/(p_s r^4)
 //
 // with eps = Eccentricity, (f r/c) = Friction, S = Sommerfeld, W = Load in kN,
-// p_s = Supply in kPa, r = Radius in mm, and the oil of the book. A main bearing
+// p_s = Supply in kPa, r = Radius in mm, and the oil of the book, for a steady
+// load: a pulsating one it only ranks. A main bearing
 // with an oil groove is of this kind: enter the table with the length of one
 // land. Errors: a value that is missing or not over 0, an eccentricity of 1 or
 // more.

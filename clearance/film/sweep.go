@@ -168,7 +168,8 @@ type SweepPoint struct {
 	Bearing   Bearing
 	Viscosity units.DynamicViscosity
 	// OutsideTable says that the eccentricity would pass 0.99: a film too
-	// thin for the table, whose figures are then missing.
+	// thin for the table, whose figures are then missing; the Verdict has its
+	// caution and no outcome.
 	OutsideTable bool
 	Film         Film
 	Verdict      CheckedFilm
@@ -223,7 +224,7 @@ func (s Sweep) point(c units.Length, speed units.AngularSpeed, load units.Force,
 	if err != nil {
 		var in *units.InputError
 		if errors.As(err, &in) && in.Field == "Sommerfeld" {
-			p.OutsideTable = true
+			p.OutsideTable, p.Verdict.Caution = true, steady()
 			return p, nil
 		}
 		return SweepPoint{}, err
