@@ -15,6 +15,7 @@ const (
 var (
 	definition = units.Source{Text: "definition", Provenance: units.Computed}
 	gum        = units.Source{Text: "JCGM 100:2008, 5.1.2", Provenance: units.Verified}
+	trade      = units.Source{Text: "trade practice, no single source", Provenance: units.CommonPractice}
 	asRead     = units.Source{Text: "as read", Provenance: units.Stated}
 )
 

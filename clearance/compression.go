@@ -8,9 +8,6 @@ import (
 	"example.com/trialfit/units"
 )
 
-// ratioText writes a true ratio with up to 6 digits.
-func ratioText(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
-
 // CompressionRatio is the volume above a piston at the bottom over that at the
 // top, a true ratio over 1.
 type CompressionRatio float64
@@ -442,7 +439,7 @@ func (c Compression) Effective(in IntakeClosing) (EffectiveCompression, error) {
 func (e EffectiveCompression) Working() units.Working {
 	w := append(e.Static.Working(), e.Trapped.Working()...)
 	return append(w, units.Step{
-		Symbol: "effective", Formula: "1 + (ratio - 1) fraction", Numbers: "1 + (" + ratioText(float64(e.Static.Ratio.Value)) + " - 1) " + ratioText(e.Trapped.Fraction),
+		Symbol: "effective", Formula: "1 + (ratio - 1) fraction", Numbers: "1 + (" + plainNumber(float64(e.Static.Ratio.Value)) + " - 1) " + plainNumber(e.Trapped.Fraction),
 		Value: strconv.FormatFloat(float64(e.Ratio.Value), 'f', 3, 64), Source: definition,
 	})
 }

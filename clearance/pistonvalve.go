@@ -422,7 +422,6 @@ func (m PistonValveMinimum) Working() units.Working {
 func (PistonValveMinimum) Cautions() []units.Caution { return pistonValveCautions() }
 
 func pistonValveCautions() []units.Caution {
-	trade := units.Source{Text: "trade practice, no single source", Provenance: units.CommonPractice}
 	return []units.Caution{
 		{Text: "Turn the engine by hand, with the plugs out, and never against a resistance: a valve may stand on the piston and bends.", Source: trade},
 		{Text: "Use checking springs or a bled lifter only to check, never to run; keep fingers out of a compressed spring's way and the valve from falling into the cylinder.", Source: trade},

@@ -288,14 +288,13 @@ func (CheckedGap) Cautions() []units.Caution { return pistonValveCautions() }
 // Working returns the derivation.
 func (g CheckedGap) Working() units.Working {
 	c := g.Check
-	trade := units.Source{Text: "trade practice, no single source", Provenance: units.CommonPractice}
 	k, t := "", " cos("+leanText(c.Lean)+")"
 	if c.Face == FlatCrown {
 		k, t = t, ""
 	}
 	return units.Working{{
 		Symbol: "gap", Formula: "reading + k (lash running - at check) - k ratio collapse + c (gasket running - at check) - spring",
-		Numbers: num(c.Reading.Value) + " + (" + num(c.LashRunning.Value) + " - " + num(c.LashAtCheck.Value) + ")" + k + " - " + ratioText(c.Ratio) + " " + num(c.Collapse.Value) + k +
+		Numbers: num(c.Reading.Value) + " + (" + num(c.LashRunning.Value) + " - " + num(c.LashAtCheck.Value) + ")" + k + " - " + plainNumber(c.Ratio) + " " + num(c.Collapse.Value) + k +
 			" + (" + num(c.GasketRunning.Value) + " - " + num(c.GasketAtCheck.Value) + ")" + t + " - " + num(c.Spring.Value),
 		Value: measuredText(g.Gap), Source: trade,
 	}}

@@ -72,9 +72,8 @@ func (r Ring) EndGap() (RingGap, error) {
 	if !ok {
 		return RingGap{}, fail("Duty", "", units.ErrMissing, "want naturally aspirated or boosted, or the maker's figure")
 	}
-	src := units.Source{Text: "trade practice, no single source", Provenance: units.CommonPractice}
 	b := float64(r.Bore)
-	return RingGap{Ring: r, ByRule: true, Limits: units.Between(round(rate.lo*b), round(rate.hi*b), src)}, nil
+	return RingGap{Ring: r, ByRule: true, Limits: units.Between(round(rate.lo*b), round(rate.hi*b), trade)}, nil
 }
 
 // rates returns the gap per bore of the rule; ok false for no duty.

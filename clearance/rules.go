@@ -30,7 +30,7 @@ func (r SizeRule) rule() (ratioRule, bool) {
 	army := units.Source{Text: wearList, Provenance: units.Verified}
 	switch r {
 	case OilClearanceByDiameter:
-		return ratioRule{"oil clearance by diameter", 0.00075, 0.001, units.Source{Text: "trade practice, no single source", Provenance: units.CommonPractice}}, true
+		return ratioRule{"oil clearance by diameter", 0.00075, 0.001, trade}, true
 	case BoreWear:
 		return ratioRule{"bore wear", 0, 0.001, army}, true
 	case PistonWear:
@@ -42,7 +42,7 @@ func (r SizeRule) rule() (ratioRule, bool) {
 	case CamJournalWear:
 		return ratioRule{"cam journal wear", 0, 0.0005, army}, true
 	case OlderRingGap:
-		return ratioRule{"older ring end gap", 0.003, 0.004, units.Source{Text: "trade practice, no single source", Provenance: units.CommonPractice}}, true
+		return ratioRule{"older ring end gap", 0.003, 0.004, trade}, true
 	default:
 		return ratioRule{}, false
 	}

@@ -46,7 +46,6 @@ type usual struct {
 }
 
 func (u UsualLimit) rule() (usual, bool) {
-	trade := units.Source{Text: "trade practice, no single source", Provenance: units.CommonPractice}
 	army := units.Source{Text: wearList, Provenance: units.Verified}
 	diesel := units.Source{Text: "US Army TM 5-6115-585-34, table 1-2", Provenance: units.Verified}
 	chain := units.Source{Text: "service manual of a V8 petrol engine", Provenance: units.Verified}
