@@ -66,12 +66,17 @@ type CamPoint struct {
 // the lift of this follower. Errors: radii, offset and curve that
 // camtiming.NewFlatContact or NewRollerContact refuses, a lobe that is undercut
 // (ErrImpossible), a width not over 0, a crown, a friction or materials that are
-// negative or out of range, an offset of a flat face (ErrConflict).
+// negative or out of range, an offset of a flat face (ErrConflict); a curve that is
+// the motion of a valve, a ValveMotion or FingerCurve (ErrConflict).
 //
 // Rows: contact-flat-peak, contact-roller-side.
 func (t Turning) Contact(f CamFollower) (*CamContact, error) {
 	if err := t.d.made(); err != nil {
 		return nil, err
+	}
+	switch t.d.curve.(type) {
+	case *ValveMotion, *FingerCurve:
+		return nil, fail("Curve", "", units.ErrConflict, "the curve is the motion of the valve: want the lift of the follower on its lobe")
 	}
 	if err := checkSize("Base", f.Base); err != nil {
 		return nil, err

@@ -38,7 +38,8 @@
 // # Motion
 //
 // NewDynamics joins a lobe, a gear of constant ratio, springs and the moving
-// parts. Dynamics.Float tells at which speed, and where on the lobe, the springs no
+// parts; for a ratio that varies it takes the motion of the valve, a ValveMotion or
+// FingerCurve. Dynamics.Float tells at which speed, and where on the lobe, the springs no
 // longer hold the parts to the cam; Dynamics.Turning sets a speed, for the forces at
 // an angle (Turning.At), their extremes and the torque (Turning.Limits), the contact
 // of lobe and follower (Turning.Contact) and the motion of parts that give way

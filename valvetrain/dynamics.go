@@ -106,7 +106,9 @@ func (m MovingMasses) AtValve(ratio float64) (EffectiveMass, error) {
 
 // DynamicsSpec describes a valve, its springs and what moves it.
 type DynamicsSpec struct {
-	Curve  camtiming.LiftCurve // lift of the lifter: a MotionCurve
+	// Curve is the lift of the lifter, a MotionCurve; or, for a ratio that varies,
+	// that of the valve with a Gear of ratio 1: see NewDynamics.
+	Curve  camtiming.LiftCurve
 	Gear   camtiming.ValveGear
 	Spring Spring
 	// Installed is the height of the spring with the valve closed.
@@ -132,6 +134,16 @@ type Dynamics struct {
 // acceleration (ErrMissing), a gear outside the limits of ValveGear.ValveLift, a
 // lash that keeps the valve shut, a spring that is missing or does not reach full
 // lift above its solid height, masses that MovingMasses.AtValve refuses.
+//
+// Gear has one ratio. Where the ratio varies through the lift, Curve is the motion
+// of the valve itself, a ValveMotion of a Linkage or a FingerCurve, and Gear has a
+// ratio of 1 and no lash: the lash is in the curve. Pushrod and lifter then go in as
+// felt at the valve, over the square of the ratio: Masses.Lifter = EffectiveMass.Lifter
+// of MovingMasses.AtValve with ValveLifts.AtNose, Masses.Pushrod = 0. That is exact
+// at the nose; beside it, what the change of the ratio does to the inertia of these
+// two parts is left out, well under a hundredth of the float speed in a common
+// rocker. AtCam is then the force at the valve: the lobe feels it times the
+// ratio at that lift. Contact wants the lobe's own curve.
 //
 // Rows: float-rpm, float-harmonic-nose, force-harmonic-cam.
 func NewDynamics(spec DynamicsSpec) (*Dynamics, error) {

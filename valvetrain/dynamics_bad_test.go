@@ -46,7 +46,12 @@ func TestBadDynamics(t *testing.T) {
 	tight := good
 	tight.Spring = valvetrain.LinearSpring{Height: mm(42), Force: exact(units.Force(100)), Rate: exact(units.Stiffness(2000)), Solid: exact(mm(31.4))}
 	loose := must[valvetrain.Turning](t)(must[*valvetrain.Dynamics](t)(valvetrain.NewDynamics(tight)).Turning(600))
+	motion := must[*valvetrain.ValveMotion](t)(valvetrain.NewValveMotion(valvetrain.ValveCurveSpec{Lobe: lobe, Gear: valvetrain.ConstantRatio{Ratio: 1}}))
+	ofValve := must[valvetrain.Turning](t)(dynamicsFor(t, motion, outer, camtiming.ValveGear{Ratio: 1}).Turning(10))
 	refuse(t, []bad{
+		{"contact of a valve", one(func() (*valvetrain.CamContact, error) {
+			return ofValve.Contact(valvetrain.CamFollower{Base: mm(17), Width: mm(12), Surfaces: hardened})
+		}), "Curve", units.ErrConflict},
 		{"no curve", d(func(s *ds) { s.Curve = nil }), "Curve", units.ErrMissing},
 		{"nil curve", d(func(s *ds) { s.Curve = (*camtiming.LawLobe)(nil) }), "Curve", units.ErrMissing},
 		{"zero curve", d(func(s *ds) { s.Curve = new(camtiming.ArcLobe) }), "Curve.MaxLift", units.ErrRange},

@@ -73,6 +73,33 @@ func ExampleNewDynamics() {
 	// 216 g at the valve, off its seat from -60 cam deg to 60 cam deg
 }
 
+// A rocker whose ratio varies through the lift.
+func ExampleNewDynamics_linkage() {
+	valve, err := valvetrain.NewValveMotion(valvetrain.ValveCurveSpec{Lobe: workboatLobe(), Gear: workboatRocker()})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	masses := boatMasses()
+	felt, err := masses.AtValve(valve.Lifts().AtNose)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	masses.Pushrod, masses.Lifter = 0, felt.Lifter
+	d, err := valvetrain.NewDynamics(valvetrain.DynamicsSpec{
+		Curve: valve, Gear: camtiming.ValveGear{Ratio: 1}, Masses: masses,
+		Spring: valvetrain.LinearSpring{
+			Height: units.MustParseLength("45 mm"), Force: units.Unstated(units.Newtons(300)), Rate: units.Unstated(units.NewtonsPerMillimeter(30)),
+		},
+		Installed: units.MustParseLength("45 mm"),
+	})
+	// By hand, 112.5 g of pushrod and lifter: 166 g + 112.5 g/1.562^2 = 212 g.
+	show(err, fmt.Sprintf("ratio %.3f at the nose, %.0f g at the valve", felt.Ratio, felt.Total.Grams()), d.Mass().Total == felt.Total)
+	// Output:
+	// ratio 1.562 at the nose, 212 g at the valve true
+}
+
 func ExampleDynamics() {
 	d, err := boatGear()
 	if err != nil {

@@ -337,3 +337,56 @@ func TestZeroDynamics(t *testing.T) {
 		t.Error("a zero Dynamics has figures")
 	}
 }
+
+// A rocker whose ratio varies: the motion of its valve in a gear of ratio 1 against
+// Newton's law for valve and lifter apart, each with its own acceleration, by
+// differences of the loop solved on its own.
+func TestDynamicsOfLinkage(t *testing.T) {
+	lobe := lawOf(t, camtiming.Poly4567, 7.5, 62, 68)
+	c := must[*valvetrain.ValveMotion](t)(valvetrain.NewValveMotion(valvetrain.ValveCurveSpec{Lobe: lobe, Gear: boatRocker, Lash: units.Some(mm(0))}))
+	ratio := c.Lifts().AtNose
+	felt := must[valvetrain.EffectiveMass](t)(moved.AtValve(ratio))
+	masses := moved
+	masses.Pushrod, masses.Lifter = 0, felt.Lifter
+	d := must[*valvetrain.Dynamics](t)(valvetrain.NewDynamics(valvetrain.DynamicsSpec{Curve: c, Gear: camtiming.ValveGear{Ratio: 1}, Spring: outer, Installed: mm(42), Masses: masses}))
+	near(t, "mass at the nose", float64(d.Mass().Total), float64(felt.Total), 1e-12)
+
+	l := loopOf(boatRocker)
+	rest := must[valvetrain.LinkageState](t)(boatRocker.At(0))
+	base, _ := l.tip(l.close(t, 0, float64(rest.Arm)))
+	const step = 0.25 * math.Pi / 180
+	valve := func(theta float64) (lifter, tip float64) { // mm
+		y := lobe.Lift(camDeg(theta * 180 / math.Pi)).Millimeters()
+		tip, _ = l.tip(l.close(t, y, float64(rest.Arm)))
+		return y, tip - base
+	}
+	// forces returns spring force and inertia per speed squared, both at the lobe.
+	forces := func(theta float64) (spring, inertia, r float64) {
+		y0, v0 := valve(theta - step)
+		y, v := valve(theta)
+		y1, v1 := valve(theta + step)
+		const h = 0.01
+		a, _ := l.tip(l.close(t, y-h, float64(rest.Arm)))
+		b, _ := l.tip(l.close(t, y+h, float64(rest.Arm)))
+		r = (b - a) / (2 * h)
+		f := must[units.Force](t)(outer.ForceAt(mm(42) - mm(v)))
+		av, al := (v0-2*v+v1)/(step*step)*1e-3, (y0-2*y+y1)/(step*step)*1e-3
+		return r * float64(f), r*float64(felt.Valve+felt.Spring+felt.Rocker)*av + float64(moved.Pushrod+moved.Lifter)*al, r
+	}
+	least, place := math.Inf(1), 0.0
+	for a := -60.0; a <= 66; a += 0.2 {
+		if s, in, _ := forces(a * math.Pi / 180); in < 0 && -s/in < least {
+			least, place = -s/in, a
+		}
+	}
+	f := must[valvetrain.Float](t)(d.Float())
+	w := f.Cam.Value.DegreesPerSecond() * math.Pi / 180
+	near(t, "float speed", w, math.Sqrt(least), 5e-3)
+	if math.Abs(f.At.Degrees()-place) > 0.5 {
+		t.Errorf("float at %v, want %v", f.At.Degrees(), place)
+	}
+	s, in, r := forces(0)
+	at := must[valvetrain.Turning](t)(d.Turning(f.Cam.Value)).At(0)
+	near(t, "ratio at the nose", ratio, r, 1e-6)
+	near(t, "force on the lobe at the nose", ratio*float64(at.AtCam), s+in*w*w, 1e-3*s/math.Abs(s+in*w*w))
+}
