@@ -59,12 +59,13 @@ func (g *gear) ratioAt(lifter float64) float64 {
 	return r.dot(u) / r.dot(e.left()) * g.k.down.dot(e.times(g.k.tip).left())
 }
 
-func (g *gear) rates(lifter float64) rates {
+// motion returns net and its derivatives.
+func (g *gear) motion(lifter float64) (net float64, r rates) {
 	if g.steady {
-		return rates{first: g.ratio}
+		return g.ratio*lifter - g.gap, rates{first: g.ratio}
 	}
 	e, _ := g.k.place(lifter)
-	return g.k.rates(e, lifter)
+	return g.k.net(e) + g.k.gap - g.gap, g.k.rates(e, lifter)
 }
 
 // takeUp returns the lift of the lifter at which the lash is gone.
@@ -292,10 +293,10 @@ func (c *ValveMotion) Motion(fromNose units.CamAngle) camtiming.LobeMotion {
 	}
 	m := c.lobe.Motion(fromNose)
 	h := m.Lift.Meters()
-	g := c.g.rates(h)
+	net, g := c.g.motion(h)
 	v, a, j := float64(m.Velocity), float64(m.Acceleration), float64(m.Jerk)
 	return camtiming.LobeMotion{
-		Lift: count(max(0, c.g.net(h))), Velocity: units.LiftVelocity(g.first * v),
+		Lift: count(max(0, net)), Velocity: units.LiftVelocity(g.first * v),
 		Acceleration: units.LiftAcceleration(g.second*v*v + g.first*a),
 		Jerk:         units.LiftJerk(g.third*v*v*v + 3*g.second*v*a + g.first*j),
 	}
