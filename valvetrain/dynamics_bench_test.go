@@ -154,3 +154,15 @@ func BenchmarkFlowArea(b *testing.B) {
 	}
 	sink = float64(sum)
 }
+
+// A rocker whose ratio varies.
+func BenchmarkFloatOfLinkage(b *testing.B) {
+	c := must[*valvetrain.ValveMotion](b)(valvetrain.NewValveMotion(valvetrain.ValveCurveSpec{Lobe: lawOf(b, camtiming.Poly4567, 7.5, 62, 68), Gear: boatRocker, Lash: units.Some(mm(0))}))
+	d := dynamicsFor(b, c, outer, camtiming.ValveGear{Ratio: 1})
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := d.Float(); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -389,4 +389,8 @@ func TestDynamicsOfLinkage(t *testing.T) {
 	at := must[valvetrain.Turning](t)(d.Turning(f.Cam.Value)).At(0)
 	near(t, "ratio at the nose", ratio, r, 1e-6)
 	near(t, "force on the lobe at the nose", ratio*float64(at.AtCam), s+in*w*w, 1e-3*s/math.Abs(s+in*w*w))
+	tr := must[valvetrain.Turning](t)(d.Turning(100))
+	if n := testing.AllocsPerRun(20, func() { _, _ = d.Float(); tr.At(camDeg(-20)) }); n != 0 {
+		t.Errorf("%v allocations", n)
+	}
 }

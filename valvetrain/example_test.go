@@ -461,3 +461,14 @@ func ExampleFaceReadings_Face() {
 	show(err, "crown", f.Crown.Value.Text(units.Inches, 4), "radius", f.Radius.Value.Text(units.Inches, 1), "runout", f.Runout.Value.Text(units.Inches, 4))
 	// Output: crown 0.0019 in radius 37.0 in runout 0.0012 in
 }
+
+func ExampleSpringLossResult_Cautions() {
+	fmt.Println(valvetrain.SpringLossResult{}.Cautions()[1].Text)
+	// Output:
+	// never press a spring to its solid height to see where that is with the valve gear assembled: measure it on the bench
+}
+
+func ExampleKeeperReport_Cautions() {
+	fmt.Println(len(valvetrain.KeeperReport{}.Cautions()))
+	// Output: 2
+}

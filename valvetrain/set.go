@@ -274,3 +274,6 @@ func (r SpringLossResult) Working() units.Working {
 		{Symbol: "share", Formula: "loss/new", Value: plain(100*r.Share) + " %", Source: definition},
 	}
 }
+
+// Cautions returns what to mind when springs are tested.
+func (SpringLossResult) Cautions() []units.Caution { return springCautions() }

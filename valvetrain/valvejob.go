@@ -490,3 +490,6 @@ func (e LifterEffect) Working() units.Working {
 		{Symbol: "room", Formula: "Value - lost", Numbers: num(e.read.Value.Value) + " - " + num(e.Lost.Value), Value: measuredText(e.Room), Source: definition},
 	}
 }
+
+// Cautions returns what to mind when keepers are fitted or taken out.
+func (KeeperReport) Cautions() []units.Caution { return springCautions() }
