@@ -235,8 +235,9 @@ type RollerContactSpec struct {
 type RollerPoint struct {
 	Lift units.Length
 	// Pressure is positive where the cam pushes the roller up, on the opening
-	// flank of a roller without offset.
+	// flank of a roller without offset; Slope is its tangent, a ratio.
 	Pressure PressureAngle
+	Slope    float64
 	// Pitch is the curvature of the path of the roller's center around the
 	// cam, Surface that of the cam itself.
 	Pitch, Surface Curvature
@@ -377,9 +378,21 @@ func (c *RollerContact) surface(pitch float64) Curvature {
 // Rows: id-tan-pa-15, id-tan-curv-5, id-tan-curv-15, id-tan-nose-30,
 // id-tan-nose-75, shape-tan-nose-surface.
 func (c *RollerContact) At(fromNose units.CamAngle) RollerPoint {
-	m := c.d.derive(fromNose.Degrees()).perRadian()
+	return c.point(c.d.derive(fromNose.Degrees()).perRadian())
+}
+
+// AtMotion is At for what the curve's own Motion gave at an angle, for a caller who
+// has it already. Its lift is rounded to 1 pm.
+//
+// Rows: shape-offset-pitch-open, shape-offset-pitch-close.
+func (c *RollerContact) AtMotion(m LobeMotion) RollerPoint {
+	return c.point(state{m.Lift.Meters(), float64(m.Velocity), float64(m.Acceleration), float64(m.Jerk)}.perRadian())
+}
+
+func (c *RollerContact) point(m state) RollerPoint {
 	k, _ := c.pitchOf(m)
-	return RollerPoint{length(m.y), PressureAngle(math.Atan2(m.v-c.offset, c.rise+m.y) * 180 / math.Pi), Curvature(k), c.surface(k)}
+	slope := (m.v - c.offset) / (c.rise + m.y)
+	return RollerPoint{length(m.y), PressureAngle(math.Atan(slope) * 180 / math.Pi), slope, Curvature(k), c.surface(k)}
 }
 
 // Limits returns the extremes of the contact.

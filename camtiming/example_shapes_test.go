@@ -189,6 +189,23 @@ func ExampleNewRollerContact() {
 	// undercut from -10.5 cam deg to 10.5 cam deg
 }
 
+func ExampleRollerContact_AtMotion() {
+	lobe := exampleTangent()
+	c, err := camtiming.NewRollerContact(camtiming.RollerContactSpec{
+		Curve: lobe, Base: units.MustParseLength("25 mm"), Roller: units.MustParseLength("12 mm"),
+	})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	m := lobe.Motion(-40 * units.CamDegree)
+	p := c.AtMotion(m)
+	fmt.Printf("lift %s, pressure angle %.2f deg, its tangent %.3f\n", m.Lift.Text(units.Millimeters, 2), p.Pressure.Degrees(), p.Slope)
+	// By hand, 20 cam degrees up the straight flank: 37 mm/cos(20 deg) - 37 mm.
+	// Output:
+	// lift 2.37 mm, pressure angle 20.00 deg, its tangent 0.364
+}
+
 func ExampleRollerContact_At() {
 	c, err := camtiming.NewRollerContact(camtiming.RollerContactSpec{
 		Curve: exampleTangent(), Base: units.MustParseLength("25 mm"), Roller: units.MustParseLength("12 mm"),

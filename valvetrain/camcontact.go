@@ -7,7 +7,8 @@ import (
 	"example.com/trialfit/units"
 )
 
-// CamFollower is what rides on the lobe.
+// CamFollower is what rides on the lobe. Under a *FingerCurve Base, Roller and
+// Offset stay 0: they are those of the finger.
 type CamFollower struct {
 	Base units.Length // radius of the lobe's base circle
 	// Roller is the radius of the roller; 0 is a flat face.
@@ -19,14 +20,14 @@ type CamFollower struct {
 	// cam.
 	Width units.Length
 	// Crown is the radius of the follower's crown: of a roller across the plane
-	// of the cam, of a face in both planes, like a ball. 0 is none: the two
-	// touch along a line.
+	// of the cam and of the pad of a finger likewise, of a face in both planes,
+	// like a ball. 0 is none: the two touch along a line.
 	Crown units.Length
 	// Surfaces are the materials, First of the lobe, Second of the follower.
 	Surfaces Surfaces
 	// Friction is the coefficient of friction, a ratio: of sliding for a flat
-	// face; for a roller the drag at its rim over the load, which is some
-	// hundredth of the sliding kind. 0 leaves friction out.
+	// face or a pad; for a roller the drag at its rim over the load, which is
+	// some hundredth of the sliding kind. 0 leaves friction out.
 	Friction float64
 }
 
@@ -37,17 +38,22 @@ type CamContact struct {
 	follower CamFollower
 	flat     *camtiming.FlatContact
 	roller   *camtiming.RollerContact
+	patches  *patches // with a crown
 	modulus  float64
+
+	across, second float64 // curvatures of the follower: across the plane of the cam, and in it
+	height         float64 // of the roller's center over the cam's at no lift
 }
 
 // CamPoint is the contact at one cam angle from the nose.
 type CamPoint struct {
 	Forces ValveForces
-	// Normal presses lobe and follower together; for a flat face it is AtCam.
-	// 0 where contact is lost.
+	// Normal presses lobe and follower together; for a flat face and a finger
+	// it is AtCam. 0 where contact is lost.
 	Normal units.Force
 	// Side presses the lifter against its bore: for a roller by the pressure
-	// angle, positive where Pressure is; for a flat face by friction.
+	// angle, positive where Pressure is; for a flat face by friction. A finger
+	// has no lifter, and neither of the two.
 	Side     units.Force
 	Pressure camtiming.PressureAngle // 0 for a flat face
 	Peak     units.Pressure          // in the middle of the patch
@@ -66,20 +72,19 @@ type CamPoint struct {
 // the lift of this follower. Errors: radii, offset and curve that
 // camtiming.NewFlatContact or NewRollerContact refuses, a lobe that is undercut
 // (ErrImpossible), a width not over 0, a crown, a friction or materials that are
-// negative or out of range, an offset of a flat face (ErrConflict); a curve that is
-// the motion of a valve, a ValveMotion or FingerCurve (ErrConflict).
+// negative or out of range, an offset of a flat face (ErrConflict), a base circle,
+// roller or offset beside a finger (ErrConflict).
 //
-// Rows: contact-flat-peak, contact-roller-side.
+// Rows: contact-flat-peak, contact-roller-side, contact-finger-peak.
 func (t Turning) Contact(f CamFollower) (*CamContact, error) {
 	if err := t.d.made(); err != nil {
 		return nil, err
 	}
-	switch t.d.curve.(type) {
-	case *ValveMotion, *FingerCurve:
-		return nil, fail("Curve", "", units.ErrConflict, "the curve is the motion of the valve: want the lift of the follower on its lobe")
-	}
-	if err := checkSize("Base", f.Base); err != nil {
-		return nil, err
+	finger := t.d.finger
+	if finger == nil {
+		if err := checkSize("Base", f.Base); err != nil {
+			return nil, err
+		}
 	}
 	if err := checkSize("Width", f.Width); err != nil {
 		return nil, err
@@ -94,29 +99,97 @@ func (t Turning) Contact(f CamFollower) (*CamContact, error) {
 	if err != nil {
 		return nil, prefixed("Surfaces", err)
 	}
-	c := &CamContact{turning: t, follower: f, modulus: e}
-	var undercut []camtiming.Stretch
-	if f.Roller == 0 {
-		if f.Offset != 0 {
-			return nil, fail("Offset", f.Offset.String(), units.ErrConflict, "a flat face has no offset: it is that of a roller")
-		}
-		if c.flat, err = camtiming.NewFlatContact(camtiming.FlatContactSpec{Curve: t.d.curve, Base: f.Base}); err != nil {
-			return nil, ofFollower(err)
-		}
-		undercut = c.flat.Limits().Undercut
-	} else {
-		if err := checkSize("Roller", f.Roller); err != nil {
-			return nil, err
-		}
-		if c.roller, err = camtiming.NewRollerContact(camtiming.RollerContactSpec{Curve: t.d.curve, Base: f.Base, Roller: f.Roller, Offset: f.Offset}); err != nil {
-			return nil, ofFollower(err)
-		}
-		undercut = c.roller.Limits().Undercut
+	c := &CamContact{turning: t, follower: f, modulus: e, across: invert(f.Crown), second: invert(f.Roller)}
+	switch {
+	case finger != nil:
+		err = c.onFinger(finger)
+	case f.Roller == 0:
+		err = c.onFace(t.d.lobe)
+	default:
+		err = c.onRoller(t.d.lobe)
 	}
-	if len(undercut) > 0 {
-		return nil, fail("Base", text(f.Base), units.ErrImpossible, "the lobe is undercut at "+undercut[0].From.Text(1)+" from the nose: want a larger base circle or another follower")
+	if err != nil {
+		return nil, err
+	}
+	if f.Crown != 0 {
+		lo, hi := math.Inf(1), 0.0
+		for a := range t.d.sampled() {
+			x := math.Abs(math.Log((c.curvature(a) + c.second) / c.across))
+			lo, hi = min(lo, x), max(hi, x)
+		}
+		c.patches = patchesOver(lo, min(hi, -math.Log(leastFlatness)))
 	}
 	return c, nil
+}
+
+func (c *CamContact) onFinger(finger *FingerCurve) error {
+	f := &c.follower
+	for _, l := range [...]struct {
+		field string
+		l     units.Length
+	}{{"Base", f.Base}, {"Roller", f.Roller}, {"Offset", f.Offset}} {
+		if l.l != 0 {
+			return fail(l.field, l.l.String(), units.ErrConflict, "the finger's own are known: want 0")
+		}
+	}
+	c.second = 1 / finger.rf
+	return nil
+}
+
+func (c *CamContact) onFace(lobe camtiming.MotionCurve) error {
+	f := &c.follower
+	if f.Offset != 0 {
+		return fail("Offset", f.Offset.String(), units.ErrConflict, "a flat face has no offset: it is that of a roller")
+	}
+	var err error
+	if c.flat, err = camtiming.NewFlatContact(camtiming.FlatContactSpec{Curve: lobe, Base: f.Base}); err != nil {
+		return ofFollower(err)
+	}
+	c.second = c.across // a crowned face is a ball
+	return c.undercut(c.flat.Limits().Undercut)
+}
+
+func (c *CamContact) onRoller(lobe camtiming.MotionCurve) error {
+	f := &c.follower
+	if err := checkSize("Roller", f.Roller); err != nil {
+		return err
+	}
+	var err error
+	if c.roller, err = camtiming.NewRollerContact(camtiming.RollerContactSpec{Curve: lobe, Base: f.Base, Roller: f.Roller, Offset: f.Offset}); err != nil {
+		return ofFollower(err)
+	}
+	rp, e := (f.Base + f.Roller).Meters(), f.Offset.Meters()
+	c.height = math.Sqrt((rp - e) * (rp + e))
+	return c.undercut(c.roller.Limits().Undercut)
+}
+
+func (c *CamContact) undercut(where []camtiming.Stretch) error {
+	if len(where) == 0 {
+		return nil
+	}
+	return fail("Base", text(c.follower.Base), units.ErrImpossible, "the lobe is undercut at "+where[0].From.Text(1)+" from the nose: want a larger base circle or another follower")
+}
+
+// made tells whether Turning.Contact made it.
+func (c *CamContact) made() bool { return c != nil && c.modulus > 0 }
+
+// curvature returns that of the lobe where the follower touches it.
+func (c *CamContact) curvature(a units.CamAngle) float64 {
+	if f := c.turning.d.finger; f != nil {
+		s := f.find(a.Radians())
+		return s.surface(f.rf)
+	}
+	m := c.turning.d.lobe.Motion(a)
+	if c.flat != nil {
+		return 1 / c.faceRadius(&m)
+	}
+	return float64(c.roller.AtMotion(m).Surface)
+}
+
+// faceRadius returns the radius of curvature Rb + y + y” of the lobe under a flat
+// face, as FlatContact.At has it.
+func (c *CamContact) faceRadius(m *camtiming.LobeMotion) float64 {
+	return (c.follower.Base + m.Lift).Meters() + float64(m.Acceleration)*squared(180/math.Pi)
 }
 
 // ofFollower gives an error of a contact the names of this package.
@@ -135,65 +208,76 @@ func ofFollower(err error) error {
 //
 //	flat face: N = AtCam      Side = mu N          Friction = mu N (Base + y)
 //	roller:    N = AtCam/cos(phi)   Side = AtCam tan(phi)   Friction = mu N ds/dtheta
+//	finger:    N = AtCam      Side = 0             Friction = mu N |H - rho - db/dtheta (g - rho)|
 //
 // with phi = Pressure, mu = CamFollower.Friction, y = lift of the lifter, ds = the way
-// the roller rolls along the lobe. Peak and patch are those of LineContact.Hertz, and
-// of PointContact.Hertz where there is a crown, with the radius of curvature of the
-// lobe there. The friction of lifter bores, rocker and guide is not in it, nor that
-// of the drag on the force itself. It does not allocate; a crown takes
-// about a microsecond. The zero CamContact gives zeros.
+// the roller rolls along the lobe, and for a finger the speed at which the lobe passes
+// its pad or roller: H = support of the path of the pad's center (NewFingerCurve),
+// rho = Finger.CamRadius, g = the arm of the tangent there about the pivot, b = the
+// finger's turn. Peak and patch are those of LineContact.Hertz, and of PointContact.Hertz where
+// there is a crown, with the radius of curvature of the lobe there. The friction of lifter
+// bores, rocker and guide is not in it, nor that of the drag on the force itself. It does
+// not allocate. The zero CamContact gives zeros.
 //
 // Source: Johnson, Contact Mechanics (1985), section 4.2; statics.
 //
 // Rows: contact-flat-peak, contact-flat-friction, contact-roller-side,
 // contact-roller-normal, contact-roller-peak, contact-roller-friction,
-// contact-crown-peak, contact-face-peak.
+// contact-crown-peak, contact-face-peak, contact-finger-peak,
+// contact-finger-friction.
 func (c *CamContact) At(fromNose units.CamAngle) CamPoint {
-	if c == nil || c.flat == nil && c.roller == nil || !c.turning.lifted(fromNose) {
+	if !c.made() || !c.turning.lifted(fromNose) {
 		return CamPoint{}
 	}
-	m := c.turning.d.curve.Motion(fromNose)
-	p := CamPoint{Forces: c.turning.forces(m)}
-	n := float64(p.Forces.AtCam)
-	if !(n > 0) {
-		return p
-	}
+	d := c.turning.d
 	f := &c.follower
-	var lobe, drag float64 // curvature of the lobe, arm of the friction
-	if c.flat != nil {
-		// As FlatContact.At has it: the radius of curvature is Rb + y + y''.
-		drag = (f.Base + m.Lift).Meters()
-		lobe = 1 / (drag + float64(m.Acceleration)*squared(180/math.Pi))
-		p.Side = units.Force(f.Friction * n)
+	var p CamPoint
+	var at pose
+	var n, lobe, drag float64 // normal force, curvature of the lobe, arm of the friction
+	if d.finger != nil {
+		s := d.finger.find(fromNose.Radians())
+		d.fingerPose(&s, &at)
+		p.Forces = c.turning.forces(&at)
+		n = float64(p.Forces.AtCam)
+		if !(n > 0) {
+			return p
+		}
+		lobe = s.surface(d.finger.rf)
+		drag = math.Abs(s.h - d.finger.rf - s.b1*(s.along-d.finger.rf))
 	} else {
-		q := c.roller.At(fromNose)
-		p.Pressure = q.Pressure
-		sin, cos := math.Sincos(q.Pressure.Degrees() * math.Pi / 180)
-		p.Side = units.Force(n * sin / cos)
-		n /= cos
-		lobe = float64(q.Surface)
-		rp, e := (f.Base + f.Roller).Meters(), f.Offset.Meters()
-		height := q.Lift.Meters() + math.Sqrt((rp-e)*(rp+e))
-		// The roller's center runs height/cos a radian along its path; the
-		// lobe under it is nearer by the roller's radius.
-		drag = height / cos * (1 - f.Roller.Meters()*float64(q.Pitch))
+		m := d.lobe.Motion(fromNose)
+		d.pose(&m, &at)
+		p.Forces = c.turning.forces(&at)
+		n = float64(p.Forces.AtCam)
+		if !(n > 0) {
+			return p
+		}
+		if c.flat != nil {
+			drag = (f.Base + m.Lift).Meters()
+			lobe = 1 / c.faceRadius(&m)
+			p.Side = units.Force(f.Friction * n)
+		} else {
+			q := c.roller.AtMotion(m)
+			p.Pressure = q.Pressure
+			p.Side = units.Force(n * q.Slope)
+			along := math.Sqrt(1 + q.Slope*q.Slope) // 1/cos(phi)
+			n *= along
+			lobe = float64(q.Surface)
+			// The roller's center runs height/cos a radian along its path; the
+			// lobe under it is nearer by the roller's radius.
+			drag = (q.Lift.Meters() + c.height) * along * (1 - f.Roller.Meters()*float64(q.Pitch))
+		}
 	}
 	p.Normal = units.Force(n)
 	p.Friction = units.Torque(f.Friction * n * drag)
+	roll := lobe + c.second
 	var b, a, peak float64
-	if f.Crown == 0 {
-		b, peak = line(n/f.Width.Meters(), lobe+invert(f.Roller), c.modulus)
+	if c.patches == nil {
+		b, peak = line(n/f.Width.Meters(), roll, c.modulus)
 		a = f.Width.Meters() / 2
 	} else {
-		across := 1 / f.Crown.Meters()
-		roll := lobe + across
-		if c.roller != nil {
-			roll = lobe + invert(f.Roller)
-		}
-		var long float64
-		b, long, peak = pointPatch(n, min(roll, across)/2, max(roll, across)/2, c.modulus)
-		a = long
-		if roll < across {
+		b, a, peak = c.patches.at(n, min(roll, c.across)/2, max(roll, c.across)/2, c.modulus)
+		if roll < c.across {
 			a, b = b, a
 		}
 		p.Truncated = a > f.Width.Meters()/2
@@ -247,7 +331,7 @@ type CamLimits struct {
 // Rows: contact-limits-side, contact-limits-loss, contact-limits-mean,
 // contact-limits-peak.
 func (c *CamContact) Limits() (CamLimits, error) {
-	if c == nil || c.flat == nil && c.roller == nil {
+	if !c.made() {
 		return CamLimits{}, fail("CamContact", "", units.ErrMissing, "want one made by Turning.Contact")
 	}
 	d := c.turning.d

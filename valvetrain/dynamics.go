@@ -106,57 +106,175 @@ func (m MovingMasses) AtValve(ratio float64) (EffectiveMass, error) {
 
 // DynamicsSpec describes a valve, its springs and what moves it.
 type DynamicsSpec struct {
-	// Curve is the lift of the lifter, a MotionCurve; or, for a ratio that varies,
-	// that of the valve with a Gear of ratio 1: see NewDynamics.
-	Curve  camtiming.LiftCurve
-	Gear   camtiming.ValveGear
+	// Curve is the lift of the lifter over the cam angle: a
+	// camtiming.MotionCurve. A *FingerCurve is lobe and gear in one.
+	Curve camtiming.LiftCurve
+	// Gear is what stands between lifter and valve; nil with a *FingerCurve.
+	Gear LiftGear
+	// Lash is the clearance at the valve; where it is not given, the gap that
+	// the gear itself leaves.
+	Lash   units.Optional[units.Length]
 	Spring Spring
 	// Installed is the height of the spring with the valve closed.
 	Installed units.Length
-	Masses    MovingMasses
+	// Masses are those of all parts that move. With a Linkage or a *FingerCurve
+	// the arm Rocker.ValveArm is that of the gear itself and may be left 0; a
+	// finger has no pushrod and no lifter.
+	Masses MovingMasses
 }
 
 // Dynamics is a valve gear as stiff parts without friction, held to its cam by
 // its springs. It is safe for concurrent use as its curve and spring are.
 type Dynamics struct {
-	curve     camtiming.MotionCurve
+	lobe      camtiming.MotionCurve // of the lifter; nil with a finger
+	finger    *FingerCurve
+	gear      gear
 	spring    Spring
 	installed units.Length
 	mass      EffectiveMass
-	ratio     float64
-	lash      float64 // meters
-	top       units.Length
-	lifted    camtiming.Stretch // where the valve is off its seat
-	joins     []units.CamAngle  // within lifted, its ends among them
+	// Masses by what they follow, in kg and kg m2: the valve, the lifter, the
+	// rocker's turn; and all of them over the lifter's travel, for a gear of one
+	// ratio.
+	valve, lifter, rocker, all float64
+	gap                        float64 // lash at the valve, meters
+	// seat and rate are force with the valve closed and rate of a spring that is
+	// one straight line over the lift; rate is 0 where it is none.
+	seat, rate float64
+	top        units.Length
+	lifted     camtiming.Stretch // where the valve is off its seat
+	joins      []units.CamAngle  // within lifted, its ends among them
 }
 
-// NewDynamics returns the dynamics of a valve gear. Errors: a curve without
-// acceleration (ErrMissing), a gear outside the limits of ValveGear.ValveLift, a
-// lash that keeps the valve shut, a spring that is missing or does not reach full
-// lift above its solid height, masses that MovingMasses.AtValve refuses.
+// pose is how a gear stands at one cam angle, by the coordinate q that the cam
+// moves: the travel of the lifter in meters, or the turn of a finger in radians.
+type pose struct {
+	lift        float64 // of the valve, meters, negative in the lash
+	ratio, bend float64 // first and second derivative of the lift over q
+	q1, q2      float64 // derivatives of q over the cam angle in degrees
+	// For a cam turning by w degrees a second, the force along q that the
+	// inertia of all parts takes is load w^2; slope is its derivative over the
+	// cam angle.
+	load, slope float64
+	// arm is that of the force on the lobe along q: 1 but for a finger, whose
+	// normal force acts at an arm about the pivot; turn is its derivative.
+	arm, turn float64
+}
+
+// at sets the pose at a cam angle from the nose.
+func (d *Dynamics) at(a units.CamAngle, p *pose) {
+	if d.finger != nil {
+		s := d.finger.find(a.Radians())
+		d.fingerPose(&s, p)
+		return
+	}
+	m := d.lobe.Motion(a)
+	d.pose(&m, p)
+}
+
+// pose sets how the gear stands at a motion of the lifter. With the kinetic
+// energy T = M(q) q'^2/2 the load is M q2 + M' q1^2/2.
+func (d *Dynamics) pose(m *camtiming.LobeMotion, p *pose) {
+	y := m.Lift.Meters()
+	p.q1, p.q2, p.arm, p.turn = float64(m.Velocity), float64(m.Acceleration), 1, 0
+	q3 := float64(m.Jerk)
+	if d.gear.steady {
+		p.lift, p.ratio, p.bend = d.gear.ratio*y-d.gap, d.gear.ratio, 0
+		p.load, p.slope = d.all*p.q2, d.all*q3
+		return
+	}
+	net, r := d.gear.motion(y)
+	p.lift, p.ratio, p.bend = net, r.first, r.second
+	mass := d.valve*r.first*r.first + d.lifter + d.rocker*r.turn*r.turn
+	half := d.valve*r.first*r.second + d.rocker*r.turn*r.turn1 // M'/2
+	half1 := d.valve*(r.second*r.second+r.first*r.third) + d.rocker*(r.turn1*r.turn1+r.turn*r.turn2)
+	p.load = mass*p.q2 + half*p.q1*p.q1
+	p.slope = mass*q3 + p.q1*(4*half*p.q2+half1*p.q1*p.q1)
+}
+
+// fingerPose is pose for a finger, q its turn.
+func (d *Dynamics) fingerPose(s *fingerState, p *pose) {
+	const k = math.Pi / 180
+	tip := s.arm.times(d.finger.tip)
+	r, h := d.finger.down.dot(tip.left()), d.finger.down.dot(tip) // the lift's derivatives are r, -h, -r
+	*p = pose{
+		lift: s.net, ratio: r, bend: -h, q1: s.b1 * k, q2: s.b2 * k * k,
+		arm: s.across, turn: s.across1 * k,
+	}
+	mass, half, half1 := d.valve*r*r+d.rocker, -d.valve*r*h, d.valve*(h*h-r*r)
+	p.load = mass*p.q2 + half*p.q1*p.q1
+	p.slope = mass*s.b3*k*k*k + p.q1*(4*half*p.q2+half1*p.q1*p.q1)
+}
+
+// straighten notes a spring that is one straight line over the lift.
+func (d *Dynamics) straighten() error {
+	l, err := d.spring.LoadAt(d.installed)
+	if err != nil {
+		return err
+	}
+	k := units.Stiffness(0)
+	switch s := d.spring.(type) {
+	case LinearSpring:
+		k = s.Rate.Value
+	case Nest:
+		for _, one := range s.Springs {
+			line, ok := one.Spring.(LinearSpring)
+			if !ok {
+				return nil
+			}
+			k += line.Rate.Value
+		}
+	default:
+		return nil
+	}
+	if l.Force.Value > 0 && math.Abs(float64(l.Rate-k)) <= 1e-12*float64(k) { // none is loose
+		d.seat, d.rate = float64(l.Force.Value), float64(k)
+	}
+	return nil
+}
+
+// spring force and rate at a lift of the valve.
+func (d *Dynamics) pressed(lift float64) (force, rate float64) {
+	y := count(max(lift, 0))
+	if d.rate > 0 {
+		return d.seat + d.rate*y.Meters(), d.rate
+	}
+	l, _ := d.spring.LoadAt(d.installed - y)
+	return float64(l.Force.Value), float64(l.Rate)
+}
+
+// NewDynamics returns the dynamics of a valve gear. The inertia is exact for a ratio
+// that varies: with q the travel of the lifter (the turn of a finger), y(t) what the
+// lobe makes of it, x(q) the lift of the valve and b(q) the turn of the rocker,
 //
-// Gear has one ratio. Where the ratio varies through the lift, Curve is the motion
-// of the valve itself, a ValveMotion of a Linkage or a FingerCurve, and Gear has a
-// ratio of 1 and no lash: the lash is in the curve. Pushrod and lifter then go in as
-// felt at the valve, over the square of the ratio: Masses.Lifter = EffectiveMass.Lifter
-// of MovingMasses.AtValve with ValveLifts.AtNose, Masses.Pushrod = 0. That is exact
-// at the nose; beside it, what the change of the ratio does to the inertia of these
-// two parts is left out, well under a hundredth of the float speed in a common
-// rocker. AtCam is then the force at the valve: the lobe feels it times the
-// ratio at that lift. Contact wants the lobe's own curve.
+//	M(q) = mv x'^2 + ml + J b'^2     mv = Valve + Retainer + Keepers + Cap + Spring/3
+//	                                 ml = Pushrod + Lifter     J = Mr k^2
+//	force along q = x' F + M y'' + M'/2 y'^2
 //
-// Rows: float-rpm, float-harmonic-nose, force-harmonic-cam.
+// with F = spring force, Mr = Rocker.Mass, k = Rocker.Gyration. For a ConstantRatio r
+// M is r^2 EffectiveMass.Total, b' being r over Rocker.ValveArm. Mass is that at the
+// nose.
+//
+// Errors: a curve without acceleration (ErrMissing), or one that is the motion of
+// a valve (ErrConflict); a gear and lash that NewValveCurve refuses; a gear or lash
+// beside a *FingerCurve (ErrConflict), a pushrod or lifter of a finger (ErrConflict); a
+// spring that is missing or does not reach full lift above its solid height; masses that
+// MovingMasses.AtValve refuses.
+//
+// Source: Lagrange's equation for one coordinate; kinetic energy.
+//
+// Rows: float-rpm, float-harmonic-nose, force-harmonic-cam, float-linkage-cam,
+// float-finger-cam.
 func NewDynamics(spec DynamicsSpec) (*Dynamics, error) {
-	joins, top, err := geared(spec.Curve, spec.Gear)
+	d := &Dynamics{spring: spec.Spring, installed: spec.Installed}
+	var joins []units.CamAngle
+	var err error
+	if finger, ok := spec.Curve.(*FingerCurve); ok {
+		joins, err = d.onFinger(finger, &spec)
+	} else {
+		joins, err = d.onLobe(&spec)
+	}
 	if err != nil {
 		return nil, err
-	}
-	if _, err := camtiming.PeaksOf(spec.Curve); err != nil {
-		return nil, ofCurve(err)
-	}
-	curve, ok := spec.Curve.(camtiming.MotionCurve)
-	if !ok {
-		return nil, fail("Curve", "", units.ErrMissing, "want a curve that gives its acceleration: a MotionCurve")
 	}
 	if spec.Spring == nil {
 		return nil, fail("Spring", "", units.ErrMissing, "want a spring")
@@ -164,33 +282,16 @@ func NewDynamics(spec DynamicsSpec) (*Dynamics, error) {
 	if err := checkSize("Installed", spec.Installed); err != nil {
 		return nil, err
 	}
-	if top >= spec.Installed {
-		return nil, fail("Installed", text(spec.Installed), units.ErrImpossible, "want more than the lift at the valve, "+text(top))
+	if d.top >= spec.Installed {
+		return nil, fail("Installed", text(spec.Installed), units.ErrImpossible, "want more than the lift at the valve, "+text(d.top))
 	}
-	mass, err := spec.Masses.AtValve(spec.Gear.Ratio)
-	if err != nil {
-		return nil, prefixed("Masses", err)
+	if err := d.weigh(spec.Masses); err != nil {
+		return nil, err
 	}
-	d := &Dynamics{
-		curve: curve, spring: spec.Spring, installed: spec.Installed, mass: mass,
-		ratio: spec.Gear.Ratio, lash: spec.Gear.Lash.Meters(), top: top,
-		lifted: camtiming.Stretch{From: joins[0], To: joins[len(joins)-1]},
-	}
-	for _, h := range [...]units.Length{spec.Installed, spec.Installed - top} {
+	for _, h := range [...]units.Length{spec.Installed, spec.Installed - d.top} {
 		if _, err := spec.Spring.ForceAt(h); err != nil {
 			return nil, prefixed("Spring", err)
 		}
-	}
-	if spec.Gear.Lash > 0 {
-		lifter, err := spec.Gear.LifterLift(0)
-		if err != nil {
-			return nil, prefixed("Gear", err)
-		}
-		o, err := camtiming.OpeningAt(spec.Curve, max(lifter, 1))
-		if err != nil {
-			return nil, ofCurve(err)
-		}
-		d.lifted = camtiming.Stretch{From: o.Opens, To: o.Closes}
 	}
 	d.joins = append(d.joins, d.lifted.From)
 	for _, j := range joins {
@@ -199,12 +300,106 @@ func NewDynamics(spec DynamicsSpec) (*Dynamics, error) {
 		}
 	}
 	d.joins = append(d.joins, d.lifted.To)
+	if err := d.straighten(); err != nil {
+		return nil, prefixed("Spring", err)
+	}
+	var p pose
 	for a := range d.sampled() {
-		if _, err := d.spring.LoadAt(d.height(a)); err != nil {
+		d.at(a, &p)
+		if _, err := d.spring.LoadAt(d.installed - count(max(p.lift, 0))); err != nil {
 			return nil, prefixed("Spring", err)
 		}
 	}
 	return d, nil
+}
+
+// onLobe puts a gear on its lobe and returns the joins of the lobe.
+func (d *Dynamics) onLobe(spec *DynamicsSpec) ([]units.CamAngle, error) {
+	switch spec.Curve.(type) {
+	case *ValveMotion, *ValveCurve:
+		return nil, fail("Curve", "", units.ErrConflict, "the curve is the motion of the valve: want the lift of the lifter on its lobe, and the gear")
+	}
+	joins, err := camtiming.Joins(spec.Curve)
+	if err != nil {
+		return nil, ofCurve(err)
+	}
+	if _, err := camtiming.PeaksOf(spec.Curve); err != nil {
+		return nil, ofCurve(err)
+	}
+	motion, ok := spec.Curve.(camtiming.MotionCurve)
+	if !ok {
+		return nil, fail("Curve", "", units.ErrMissing, "want a curve that gives its acceleration: a MotionCurve")
+	}
+	c, err := NewValveCurve(ValveCurveSpec{Lobe: spec.Curve, Gear: spec.Gear, Lash: spec.Lash})
+	if err != nil {
+		return nil, ofLobe(err)
+	}
+	if c.most > maxSize {
+		return nil, fail("Curve.MaxLift", text(c.most), units.ErrRange, "want a lift of the valve of up to 10 m")
+	}
+	d.lobe, d.gear, d.gap, d.top = motion, c.g, c.g.gap, c.most
+	d.lifted = camtiming.Stretch{From: c.from, To: c.to}
+	return joins, nil
+}
+
+// onFinger takes a finger on its lobe and returns the joins of the lobe as angles of
+// the curve.
+func (d *Dynamics) onFinger(c *FingerCurve, spec *DynamicsSpec) ([]units.CamAngle, error) {
+	m := spec.Masses
+	switch {
+	case c == nil || c.start == nil:
+		return nil, fail("Curve", "", units.ErrMissing, "want a curve of NewFingerCurve")
+	case spec.Gear != nil:
+		return nil, fail("Gear", "", units.ErrConflict, "the finger is the gear: want none beside it")
+	case spec.Lash.Given:
+		return nil, fail("Lash", text(spec.Lash.Value), units.ErrConflict, "the gap of a finger is in its curve")
+	case m.Pushrod != 0:
+		return nil, fail("Masses.Pushrod", m.Pushrod.String(), units.ErrConflict, "a finger has no pushrod")
+	case m.Lifter != 0:
+		return nil, fail("Masses.Lifter", m.Lifter.String(), units.ErrConflict, "a finger has no lifter: its roller belongs to Rocker")
+	}
+	d.finger, d.gap, d.top = c, max(c.gap, 0), c.most
+	d.lifted = camtiming.Stretch{From: c.from, To: c.to}
+	return c.joins()
+}
+
+// ofLobe gives an error of a valve curve the name of the field here.
+func ofLobe(err error) error {
+	e, ok := err.(*units.InputError) //nolint:errorlint // made by this package, never wrapped
+	if !ok || !strings.HasPrefix(e.Field, "Lobe") {
+		return err
+	}
+	p := *e
+	p.Field = "Curve" + strings.TrimPrefix(e.Field, "Lobe")
+	return &p
+}
+
+// weigh sorts the masses by what they follow.
+func (d *Dynamics) weigh(m MovingMasses) error {
+	var nose pose
+	d.at(0, &nose)
+	ratio := math.Abs(nose.ratio / nose.arm)
+	if !d.gear.steady && m.Rocker.Mass > 0 {
+		// The arm of the stem's force about the pivot, with the nose on.
+		arm := math.Abs(nose.ratio)
+		if d.finger == nil {
+			_, r := d.gear.motion(d.lobe.MaxLift().Meters())
+			arm = math.Abs(r.first / r.turn)
+		}
+		if m.Rocker.ValveArm < 0 || m.Rocker.ValveArm > maxSize {
+			return fail("Masses.Rocker.ValveArm", m.Rocker.ValveArm.String(), units.ErrRange, "want an arm of up to 10 m, or 0 for that of the gear")
+		}
+		m.Rocker.ValveArm = count(arm)
+	}
+	mass, err := m.AtValve(ratio)
+	if err != nil {
+		return prefixed("Masses", err)
+	}
+	d.mass = mass
+	d.valve, d.lifter = float64(mass.Valve+mass.Spring), float64(m.Pushrod+m.Lifter)
+	d.rocker = float64(m.Rocker.Mass) * squared(m.Rocker.Gyration.Meters())
+	d.all = float64(mass.Total) * ratio * ratio
+	return nil
 }
 
 // ofCurve gives an error of package camtiming about a curve the name of the
@@ -238,10 +433,6 @@ func (d *Dynamics) sampled() func(func(units.CamAngle) bool) {
 }
 
 func (d *Dynamics) perPiece() int { return max(2, 384/len(d.joins)) }
-
-func (d *Dynamics) height(a units.CamAngle) units.Length {
-	return d.installed - count(max(d.ratio*d.curve.Lift(a).Meters()-d.lash, 0))
-}
 
 // Mass returns the effective mass.
 func (d *Dynamics) Mass() EffectiveMass { return d.mass }
@@ -394,6 +585,8 @@ type Float struct {
 	// Acceleration of the valve there, negative.
 	Acceleration units.LiftAcceleration
 	Mass         EffectiveMass
+
+	load float64 // for a ratio that varies: inertia force at the valve over speed squared, kg m
 }
 
 // Float answers at which speed contact with the cam is first lost, and where on
@@ -417,37 +610,52 @@ func (d *Dynamics) Float() (Float, error) {
 	if err := d.made(); err != nil {
 		return Float{}, err
 	}
+	var p pose
+	// The greatest of inertia over spring force, -load/(ratio F): w^2 is one over it.
 	q, place := d.most(func(a units.CamAngle) (float64, float64) {
-		m := d.curve.Motion(a)
-		acc, jerk := float64(m.Acceleration), float64(m.Jerk)
-		if acc >= 0 {
-			return -acc, -jerk // never the greatest: of the other sign
+		d.at(a, &p)
+		load, slope := p.load, p.slope
+		if p.ratio < 0 { // a finger that turns the other way
+			load, slope = -load, -slope
 		}
-		l, _ := d.spring.LoadAt(d.installed - count(max(d.ratio*m.Lift.Meters()-d.lash, 0)))
-		f := float64(l.Force.Value)
-		return -acc / f, -jerk*f + acc*float64(l.Rate)*d.ratio*float64(m.Velocity)
+		if load >= 0 {
+			return -load, -slope // never the greatest: of the other sign
+		}
+		f, rate := d.pressed(p.lift)
+		r := math.Abs(p.ratio)
+		dr := p.bend * p.q1
+		if p.ratio < 0 {
+			dr = -dr
+		}
+		return -load / (r * f), -slope*r*f + load*(dr*f+r*rate*p.ratio*p.q1)
 	})
 	if !(q > 0) {
 		return Float{}, fail("Curve", "", units.ErrImpossible, "the curve never slows its lifter while the valve is open")
 	}
-	m := d.curve.Motion(place)
-	lift := count(max(d.ratio*m.Lift.Meters()-d.lash, 0))
+	d.at(place, &p)
+	lift := count(max(p.lift, 0))
 	l, _ := d.spring.LoadAt(d.installed - lift)
-	w := units.Unstated(units.DegreesPerSecond(math.Sqrt(1 / (float64(d.mass.Total) * d.ratio * q))))
+	f, _ := d.pressed(p.lift)
+	l.Force.Value = units.Force(f)
+	w := units.Unstated(units.DegreesPerSecond(math.Sqrt(1 / q)))
 	if l.Force.Stated && l.Force.Value > 0 {
 		w = units.WithU(w.Value, w.Value*units.AngularSpeed(l.Force.U/(2*l.Force.Value)))
 	}
 	crank := w
 	crank.Value *= 2
 	crank.U *= 2
-	return Float{
+	out := Float{
 		Cam: w, Crank: crank, At: place, Lift: lift, Spring: l.Force,
-		Acceleration: m.Acceleration * units.LiftAcceleration(d.ratio), Mass: d.mass,
-	}, nil
+		Acceleration: units.LiftAcceleration(p.ratio*p.q2 + p.bend*p.q1*p.q1), Mass: d.mass,
+	}
+	if !d.gear.steady {
+		out.load = p.load / p.ratio * squared(180/math.Pi)
+	}
+	return out, nil
 }
 
 func (d *Dynamics) made() error {
-	if d == nil || d.curve == nil {
+	if d == nil || d.lobe == nil && d.finger == nil {
 		return fail("Dynamics", "", units.ErrMissing, "want one made by NewDynamics")
 	}
 	return nil
@@ -516,7 +724,9 @@ func (t Turning) At(fromNose units.CamAngle) ValveForces {
 	if !t.lifted(fromNose) {
 		return ValveForces{}
 	}
-	return t.forces(t.d.curve.Motion(fromNose))
+	var p pose
+	t.d.at(fromNose, &p)
+	return t.forces(&p)
 }
 
 // lifted tells whether the valve is off its seat; never for the zero Turning.
@@ -524,22 +734,22 @@ func (t Turning) lifted(fromNose units.CamAngle) bool {
 	return t.d != nil && fromNose >= t.d.lifted.From && fromNose <= t.d.lifted.To
 }
 
-// forces is At for a motion of the lifter.
-func (t Turning) forces(m camtiming.LobeMotion) ValveForces {
+// forces is At for a pose.
+func (t Turning) forces(p *pose) ValveForces {
 	d := t.d
-	y := d.ratio*m.Lift.Meters() - d.lash
-	lift := count(max(y, 0)) // the ends of the stretch are rounded to a count
-	f, _ := d.spring.ForceAt(d.installed - lift)
-	v, a := d.ratio*float64(m.Velocity)*t.perDeg, d.ratio*float64(m.Acceleration)*t.perDeg2
-	in := float64(d.mass.Total) * a
-	cam := d.ratio * (float64(f) + in)
+	lift := count(max(p.lift, 0)) // the ends of the stretch are rounded to a count
+	f, _ := d.pressed(p.lift)
+	a := (p.ratio*p.q2 + p.bend*p.q1*p.q1) * t.perDeg2
+	load := p.load * t.perDeg2
+	along := p.ratio*f + load // the force along q
+	in := load / p.ratio
 	out := ValveForces{
-		Lift: lift, Velocity: units.Speed(v), Acceleration: units.Acceleration(a), Spring: f, Inertia: units.Force(in),
-		AtCam: units.Force(cam), AtTip: f + units.Force(float64(d.mass.Valve+d.mass.Spring)*a),
-		Torque: units.Torque(cam * float64(m.Velocity) * 180 / math.Pi),
+		Lift: lift, Velocity: units.Speed(p.ratio * p.q1 * t.perDeg), Acceleration: units.Acceleration(a), Spring: units.Force(f), Inertia: units.Force(in),
+		AtCam: units.Force(along / p.arm), AtTip: units.Force(f + d.valve*a),
+		Torque: units.Torque(along * p.q1 * (180 / math.Pi)),
 	}
 	if in < 0 {
-		out.Cover = float64(f) / -in
+		out.Cover = f / -in
 	}
 	return out
 }
@@ -608,18 +818,18 @@ func (t Turning) Limits() (TurningLimits, error) {
 		}
 	}
 	force := func(sign float64) ForcePeak {
+		var p pose
 		y, a := d.most(func(a units.CamAngle) (float64, float64) {
-			m := d.curve.Motion(a)
-			s, _ := d.spring.LoadAt(d.installed - count(max(d.ratio*m.Lift.Meters()-d.lash, 0)))
-			k := float64(d.mass.Total) * d.ratio * t.perDeg2
-			return sign * d.ratio * (float64(s.Force.Value) + k*float64(m.Acceleration)), sign * (float64(s.Rate)*d.ratio*float64(m.Velocity) + k*float64(m.Jerk))
+			d.at(a, &p)
+			along, slope := t.along(&p)
+			return sign * along / p.arm, sign * (slope*p.arm - along*p.turn)
 		})
 		return ForcePeak{units.Force(sign * y), a}
 	}
 	l.GreatestAtCam, l.LeastAtCam = force(1), force(-1)
 	l.Lost = t.lost(l.LeastAtCam.At)
 	l.Seating = units.Speed(math.Abs(float64(t.At(d.lifted.To).Velocity)))
-	if d.lash == 0 {
+	if d.gap == 0 {
 		l.Seating = 0
 	}
 	y, a := d.hump(func(a units.CamAngle) float64 { return float64(t.At(a).Torque) })
@@ -636,6 +846,12 @@ func (t Turning) Limits() (TurningLimits, error) {
 		}, lo.Meters(), hi.Meters(), 4, quad.Legendre{}, 0))
 	}
 	return l, nil
+}
+
+// along returns the force along q and its derivative over the cam angle.
+func (t Turning) along(p *pose) (force, slope float64) {
+	f, rate := t.d.pressed(p.lift)
+	return p.ratio*f + p.load*t.perDeg2, p.q1*(p.bend*f+p.ratio*p.ratio*rate) + p.slope*t.perDeg2
 }
 
 // integral integrates over the lifted stretch in cam degrees.
@@ -729,10 +945,13 @@ func (m EffectiveMass) Working() units.Working {
 // Working returns the derivation.
 func (f Float) Working() units.Working {
 	rad := float64(f.Acceleration) * squared(180/math.Pi)
-	a := plain(rad*1000) + " mm/rad2"
+	formula, inertia := "sqrt(F/(m |a|))", massText(f.Mass.Total)+" * |"+plain(rad*1000)+" mm/rad2|"
+	if f.load != 0 {
+		formula, inertia = "sqrt(F/|(M y'' + M' y'^2/2)/x'|)", "|"+plain(f.load)+" kg m/rad2|"
+	}
 	return append(f.Mass.Working(), units.Working{
 		{Symbol: "F", Formula: "spring force at the lift", Numbers: "lift " + text(f.Lift) + " at " + f.At.Text(2) + " from the nose", Value: forceText(f.Spring.Value), Source: newton},
-		{Symbol: "w", Formula: "sqrt(F/(m |a|))", Numbers: "sqrt(" + forceText(f.Spring.Value) + "/(" + massText(f.Mass.Total) + " * |" + a + "|))", Value: plain(f.Cam.Value.RevolutionsPerMinute()) + " rpm of the cam", Source: newton},
+		{Symbol: "w", Formula: formula, Numbers: "sqrt(" + forceText(f.Spring.Value) + "/(" + inertia + "))", Value: plain(f.Cam.Value.RevolutionsPerMinute()) + " rpm of the cam", Source: newton},
 		{Symbol: "crank", Formula: "2 w", Numbers: "2 * " + plain(f.Cam.Value.RevolutionsPerMinute()), Value: plain(f.Crank.Value.RevolutionsPerMinute()) + " rpm", Source: newton},
 	}...)
 }

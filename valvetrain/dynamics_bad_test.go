@@ -13,7 +13,7 @@ type onlyLift struct{ camtiming.LiftCurve }
 
 func TestBadDynamics(t *testing.T) {
 	lobe := lawOf(t, camtiming.Poly345, 7, 60, 66)
-	good := valvetrain.DynamicsSpec{Curve: lobe, Gear: camtiming.ValveGear{Ratio: 1.5}, Spring: outer, Installed: mm(42), Masses: moved}
+	good := valvetrain.DynamicsSpec{Curve: lobe, Gear: valvetrain.ConstantRatio{Ratio: 1.5}, Spring: outer, Installed: mm(42), Masses: moved}
 	type ds = valvetrain.DynamicsSpec
 	d := func(change func(*ds)) func() (any, error) {
 		return with(good, change, func(s ds) (bool, error) { d, err := valvetrain.NewDynamics(s); return d != nil, err })
@@ -40,26 +40,32 @@ func TestBadDynamics(t *testing.T) {
 	type ff = valvetrain.FlatFace
 	f := func(change func(*ff)) func() (any, error) { return with(face, change, valvetrain.FlatFace.Margin) }
 	tangent := gearShapes(t)["tangent"]
-	onTangent := must[valvetrain.Turning](t)(dynamicsFor(t, tangent, outer, camtiming.ValveGear{Ratio: 1}).Turning(10))
+	onTangent := must[valvetrain.Turning](t)(dynamicsFor(t, tangent, outer, valvetrain.ConstantRatio{Ratio: 1}).Turning(10))
 	creeping := must[valvetrain.Turning](t)(dyn.Turning(1))
 	still := must[valvetrain.Turning](t)(dyn.Turning(0))
 	tight := good
 	tight.Spring = valvetrain.LinearSpring{Height: mm(42), Force: exact(units.Force(100)), Rate: exact(units.Stiffness(2000)), Solid: exact(mm(31.4))}
 	loose := must[valvetrain.Turning](t)(must[*valvetrain.Dynamics](t)(valvetrain.NewDynamics(tight)).Turning(600))
 	motion := must[*valvetrain.ValveMotion](t)(valvetrain.NewValveMotion(valvetrain.ValveCurveSpec{Lobe: lobe, Gear: valvetrain.ConstantRatio{Ratio: 1}}))
-	ofValve := must[valvetrain.Turning](t)(dynamicsFor(t, motion, outer, camtiming.ValveGear{Ratio: 1}).Turning(10))
+	finger := must[*valvetrain.FingerCurve](t)(valvetrain.NewFingerCurve(boatFinger(t)))
 	refuse(t, []bad{
-		{"contact of a valve", one(func() (*valvetrain.CamContact, error) {
-			return ofValve.Contact(valvetrain.CamFollower{Base: mm(17), Width: mm(12), Surfaces: hardened})
-		}), "Curve", units.ErrConflict},
+		{"motion of a valve", d(func(s *ds) { s.Curve = motion }), "Curve", units.ErrConflict},
+		{"no gear", d(func(s *ds) { s.Gear = nil }), "Gear", units.ErrMissing},
+		{"zero linkage", d(func(s *ds) { s.Gear = valvetrain.Linkage{} }), "Pushrod", units.ErrMissing},
+		{"zero finger", d(func(s *ds) { s.Curve, s.Gear = new(valvetrain.FingerCurve), nil }), "Curve", units.ErrMissing},
+		{"finger and gear", d(func(s *ds) { s.Curve = finger }), "Gear", units.ErrConflict},
+		{"finger and lash", d(func(s *ds) { s.Curve, s.Gear, s.Lash = finger, nil, units.Some(mm(0.1)) }), "Lash", units.ErrConflict},
+		{"finger and pushrod", d(func(s *ds) { s.Curve, s.Gear, s.Masses.Lifter = finger, nil, 0 }), "Masses.Pushrod", units.ErrConflict},
+		{"finger and lifter", d(func(s *ds) { s.Curve, s.Gear, s.Masses.Pushrod = finger, nil, 0 }), "Masses.Lifter", units.ErrConflict},
+		{"arm of a linkage", d(func(s *ds) { s.Gear, s.Masses.Rocker.ValveArm = boatRocker, -1 }), "Masses.Rocker.ValveArm", units.ErrRange},
 		{"no curve", d(func(s *ds) { s.Curve = nil }), "Curve", units.ErrMissing},
 		{"nil curve", d(func(s *ds) { s.Curve = (*camtiming.LawLobe)(nil) }), "Curve", units.ErrMissing},
 		{"zero curve", d(func(s *ds) { s.Curve = new(camtiming.ArcLobe) }), "Curve.MaxLift", units.ErrRange},
 		{"no acceleration", d(func(s *ds) { s.Curve = onlyLift{lobe} }), "Curve", units.ErrMissing},
 		{"straight table", d(func(s *ds) { s.Curve = straight }), "Curve", units.ErrImpossible},
-		{"no ratio", d(func(s *ds) { s.Gear.Ratio = 0 }), "Gear.Ratio", units.ErrRange},
-		{"ratio inf", d(func(s *ds) { s.Gear.Ratio = inf }), "Gear.Ratio", units.ErrRange},
-		{"lash", d(func(s *ds) { s.Curve, s.Gear.Lash = lawOf(t, camtiming.Poly345, 0.5, 60, 60), mm(0.75) }), "Gear.Lash", units.ErrImpossible},
+		{"no ratio", d(func(s *ds) { s.Gear = valvetrain.ConstantRatio{} }), "Gear.Ratio", units.ErrRange},
+		{"ratio inf", d(func(s *ds) { s.Gear = valvetrain.ConstantRatio{Ratio: inf} }), "Gear.Ratio", units.ErrRange},
+		{"lash", d(func(s *ds) { s.Curve, s.Lash = lawOf(t, camtiming.Poly345, 0.5, 60, 60), units.Some(mm(0.75)) }), "Lash", units.ErrRange},
 		{"no spring", d(func(s *ds) { s.Spring = nil }), "Spring", units.ErrMissing},
 		{"zero spring", d(func(s *ds) { s.Spring = valvetrain.LinearSpring{} }), "Spring.Height", units.ErrMissing},
 		{"no height", d(func(s *ds) { s.Installed = 0 }), "Installed", units.ErrMissing},

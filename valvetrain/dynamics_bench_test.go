@@ -28,7 +28,7 @@ func TestDynamicsNoAllocation(t *testing.T) {
 		if shape == "arcs" || shape == "tangent" {
 			continue // made for other followers than those below
 		}
-		d := dynamicsFor(t, c, pair, camtiming.ValveGear{Ratio: 1.4, Lash: mm(0.2)})
+		d := dynamicsFor(t, c, pair, valvetrain.ConstantRatio{Ratio: 1.4, Lash: mm(0.2)})
 		tr := must[valvetrain.Turning](t)(d.Turning(150))
 		var contacts []*valvetrain.CamContact
 		if shape != "table" {
@@ -58,6 +58,15 @@ func TestDynamicsNoAllocation(t *testing.T) {
 	}
 }
 
+func TestVaryingRatioDoesNotAllocate(t *testing.T) {
+	for name, d := range map[string]*valvetrain.Dynamics{"linkage": boatLinkage(t), "finger": fingerDynamics(t, boatFinger(t))} {
+		tr := must[valvetrain.Turning](t)(d.Turning(100))
+		if n := testing.AllocsPerRun(20, func() { _, _ = d.Float(); tr.At(camDeg(-20)) }); n != 0 {
+			t.Errorf("%s: %v allocations", name, n)
+		}
+	}
+}
+
 func BenchmarkFloat(b *testing.B) {
 	for _, shape := range []string{"3-4-5 polynomial", "arcs", "table"} {
 		c, ok := gearShapes(b)[shape]
@@ -66,7 +75,7 @@ func BenchmarkFloat(b *testing.B) {
 		}
 		for name, s := range map[string]valvetrain.Spring{"linear": outer, "nest": pair} {
 			b.Run(shape+"/"+name, func(b *testing.B) {
-				d := dynamicsFor(b, c, s, camtiming.ValveGear{Ratio: 1.4, Lash: mm(0.2)})
+				d := dynamicsFor(b, c, s, valvetrain.ConstantRatio{Ratio: 1.4, Lash: mm(0.2)})
 				b.ReportAllocs()
 				var sum units.AngularSpeed
 				for b.Loop() {
@@ -85,7 +94,7 @@ func BenchmarkFloat(b *testing.B) {
 var sink float64 //nolint:gochecknoglobals // keeps the compiler from dropping what is measured
 
 func BenchmarkTurningAt(b *testing.B) {
-	d := dynamicsFor(b, lawOf(b, camtiming.Poly345, 7.5, 62, 68), outer, camtiming.ValveGear{Ratio: 1.4})
+	d := dynamicsFor(b, lawOf(b, camtiming.Poly345, 7.5, 62, 68), outer, valvetrain.ConstantRatio{Ratio: 1.4})
 	tr := must[valvetrain.Turning](b)(d.Turning(150))
 	b.Run("forces", func(b *testing.B) {
 		b.ReportAllocs()
@@ -116,7 +125,7 @@ func BenchmarkTurningAt(b *testing.B) {
 }
 
 func BenchmarkTurningLimits(b *testing.B) {
-	d := dynamicsFor(b, lawOf(b, camtiming.Poly345, 7.5, 62, 68), outer, camtiming.ValveGear{Ratio: 1.4})
+	d := dynamicsFor(b, lawOf(b, camtiming.Poly345, 7.5, 62, 68), outer, valvetrain.ConstantRatio{Ratio: 1.4})
 	tr := must[valvetrain.Turning](b)(d.Turning(150))
 	b.ReportAllocs()
 	for b.Loop() {
@@ -127,7 +136,7 @@ func BenchmarkTurningLimits(b *testing.B) {
 }
 
 func BenchmarkResponse(b *testing.B) {
-	d := dynamicsFor(b, lawOf(b, camtiming.Poly345, 7.5, 62, 68), outer, camtiming.ValveGear{Ratio: 1.4})
+	d := dynamicsFor(b, lawOf(b, camtiming.Poly345, 7.5, 62, 68), outer, valvetrain.ConstantRatio{Ratio: 1.4})
 	tr := must[valvetrain.Turning](b)(d.Turning(150))
 	b.ReportAllocs()
 	for b.Loop() {
@@ -155,14 +164,27 @@ func BenchmarkFlowArea(b *testing.B) {
 	sink = float64(sum)
 }
 
-// A rocker whose ratio varies.
-func BenchmarkFloatOfLinkage(b *testing.B) {
-	c := must[*valvetrain.ValveMotion](b)(valvetrain.NewValveMotion(valvetrain.ValveCurveSpec{Lobe: lawOf(b, camtiming.Poly4567, 7.5, 62, 68), Gear: boatRocker, Lash: units.Some(mm(0))}))
-	d := dynamicsFor(b, c, outer, camtiming.ValveGear{Ratio: 1})
-	b.ReportAllocs()
-	for b.Loop() {
-		if _, err := d.Float(); err != nil {
-			b.Fatal(err)
-		}
+// A rocker whose ratio varies, and a finger.
+func BenchmarkVaryingRatio(b *testing.B) {
+	for name, d := range map[string]*valvetrain.Dynamics{"linkage": boatLinkage(b), "finger": fingerDynamics(b, boatFinger(b))} {
+		b.Run(name+" float", func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := d.Float(); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+		b.Run(name+" forces", func(b *testing.B) {
+			tr := must[valvetrain.Turning](b)(d.Turning(150))
+			b.ReportAllocs()
+			var sum float64
+			a := -camDeg(60)
+			for b.Loop() {
+				sum += float64(tr.At(a).AtCam)
+				a = swept(a)
+			}
+			sink = sum
+		})
 	}
 }

@@ -52,7 +52,7 @@ func stands(s valvetrain.Spring) units.Length {
 	return mm(42)
 }
 
-func dynamicsFor(tb testing.TB, c camtiming.LiftCurve, s valvetrain.Spring, g camtiming.ValveGear) *valvetrain.Dynamics {
+func dynamicsFor(tb testing.TB, c camtiming.LiftCurve, s valvetrain.Spring, g valvetrain.LiftGear) *valvetrain.Dynamics {
 	tb.Helper()
 	return must[*valvetrain.Dynamics](tb)(valvetrain.NewDynamics(valvetrain.DynamicsSpec{Curve: c, Gear: g, Spring: s, Installed: stands(s), Masses: moved}))
 }
@@ -64,7 +64,7 @@ func TestFloatAgainstScan(t *testing.T) {
 	springs := map[string]valvetrain.Spring{"linear": outer, "nest": pair, "beehive": curve}
 	for shape, c := range gearShapes(t) {
 		for name, s := range springs {
-			for _, g := range []camtiming.ValveGear{{Ratio: 1}, {Ratio: 1.4, Lash: mm(0.4)}} {
+			for _, g := range []valvetrain.ConstantRatio{{Ratio: 1}, {Ratio: 1.4, Lash: mm(0.4)}} {
 				what := shape + " " + name
 				d := dynamicsFor(t, c, s, g)
 				f := must[valvetrain.Float](t)(d.Float())
@@ -114,7 +114,7 @@ func TestFloatAgainstScan(t *testing.T) {
 // Extremes against a scan, and the torque against the work it does.
 func TestTurningAgainstScan(t *testing.T) {
 	for shape, c := range gearShapes(t) {
-		d := dynamicsFor(t, c, outer, camtiming.ValveGear{Ratio: 1.4})
+		d := dynamicsFor(t, c, outer, valvetrain.ConstantRatio{Ratio: 1.4})
 		for _, rpm := range []float64{0, 800, 1600, 3000} {
 			tr := must[valvetrain.Turning](t)(d.Turning(units.RevolutionsPerMinute(rpm)))
 			l := must[valvetrain.TurningLimits](t)(tr.Limits())
@@ -160,12 +160,12 @@ func TestTurningAgainstScan(t *testing.T) {
 // Mass, ratio and speed enter as Newton's law says.
 func TestDynamicsScaling(t *testing.T) {
 	c := lawOf(t, camtiming.Poly345, 7.5, 62, 62)
-	d := dynamicsFor(t, c, outer, camtiming.ValveGear{Ratio: 1.4})
+	d := dynamicsFor(t, c, outer, valvetrain.ConstantRatio{Ratio: 1.4})
 	double := moved
 	for _, m := range []*units.Mass{&double.Valve, &double.Retainer, &double.Keepers, &double.Spring, &double.Rocker.Mass, &double.Pushrod, &double.Lifter} {
 		*m *= 2
 	}
-	heavy := must[*valvetrain.Dynamics](t)(valvetrain.NewDynamics(valvetrain.DynamicsSpec{Curve: c, Gear: camtiming.ValveGear{Ratio: 1.4}, Spring: outer, Installed: mm(42), Masses: double}))
+	heavy := must[*valvetrain.Dynamics](t)(valvetrain.NewDynamics(valvetrain.DynamicsSpec{Curve: c, Gear: valvetrain.ConstantRatio{Ratio: 1.4}, Spring: outer, Installed: mm(42), Masses: double}))
 	f1, f2 := must[valvetrain.Float](t)(d.Float()), must[valvetrain.Float](t)(heavy.Float())
 	near(t, "float of twice the mass", float64(f2.Cam.Value), float64(f1.Cam.Value)/math.Sqrt2, 1e-12)
 	slow, fast := must[valvetrain.Turning](t)(d.Turning(100)), must[valvetrain.Turning](t)(d.Turning(200))
@@ -205,7 +205,7 @@ func TestCamContact(t *testing.T) {
 	const mu = 0.08
 	c := lawOf(t, camtiming.Poly345, 6, 65, 70)
 	steel := valvetrain.Surfaces{First: valvetrain.Elastic{Young: 2.07e11, Poisson: 0.3}, Second: valvetrain.Elastic{Young: 1.6e11, Poisson: 0.27}}
-	d := dynamicsFor(t, c, outer, camtiming.ValveGear{Ratio: 1.4})
+	d := dynamicsFor(t, c, outer, valvetrain.ConstantRatio{Ratio: 1.4})
 	tr := must[valvetrain.Turning](t)(d.Turning(120))
 	flat := must[*camtiming.FlatContact](t)(camtiming.NewFlatContact(camtiming.FlatContactSpec{Curve: c, Base: mm(22)}))
 	roller := must[*camtiming.RollerContact](t)(camtiming.NewRollerContact(camtiming.RollerContactSpec{Curve: c, Base: mm(22), Roller: mm(9), Offset: mm(1)}))
@@ -338,59 +338,143 @@ func TestZeroDynamics(t *testing.T) {
 	}
 }
 
-// A rocker whose ratio varies: the motion of its valve in a gear of ratio 1 against
-// Newton's law for valve and lifter apart, each with its own acceleration, by
-// differences of the loop solved on its own.
+// boatLinkage is the rocker of the tests on a lobe, boatFingerGear the finger.
+func boatLinkage(tb testing.TB) *valvetrain.Dynamics {
+	tb.Helper()
+	return must[*valvetrain.Dynamics](tb)(valvetrain.NewDynamics(valvetrain.DynamicsSpec{
+		Curve: lawOf(tb, camtiming.Poly4567, 7.5, 62, 68), Gear: boatRocker, Lash: units.Some(mm(0)), Spring: outer, Installed: mm(42), Masses: moved,
+	}))
+}
+
+func fingerMasses() valvetrain.MovingMasses {
+	m := moved
+	m.Pushrod, m.Lifter = 0, 0
+	return m
+}
+
+func fingerDynamics(tb testing.TB, s valvetrain.FingerSpec) *valvetrain.Dynamics {
+	tb.Helper()
+	return must[*valvetrain.Dynamics](tb)(valvetrain.NewDynamics(valvetrain.DynamicsSpec{
+		Curve: must[*valvetrain.FingerCurve](tb)(valvetrain.NewFingerCurve(s)), Spring: outer, Installed: mm(42), Masses: fingerMasses(),
+	}))
+}
+
+// energyTorque differentiates the energy of the parts and the spring over the cam
+// angle: at answers lift of the valve, travel of the lifter (m) and turn of the rocker
+// at an angle in radians.
+func energyTorque(theta, w, base float64, at func(float64) (x, y, b float64)) float64 {
+	const h = 1e-3
+	valve := float64(moved.Valve+moved.Retainer+moved.Keepers+moved.Cap) + float64(moved.Spring)/3
+	turning := float64(moved.Rocker.Mass) * math.Pow(moved.Rocker.Gyration.Meters(), 2)
+	energy := func(t float64) float64 {
+		x0, y0, b0 := at(t - h)
+		x, _, _ := at(t)
+		x1, y1, b1 := at(t + h)
+		v, l, r := (x1-x0)/(2*h)*w, (y1-y0)/(2*h)*w, (b1-b0)/(2*h)*w
+		load := float64(outer.Force.Value) + float64(outer.Rate.Value)*(outer.Height.Meters()-base)
+		return valve*v*v/2 + float64(moved.Pushrod+moved.Lifter)*l*l/2 + turning*r*r/2 + load*x + float64(outer.Rate.Value)*x*x/2
+	}
+	return (energy(theta+h) - energy(theta-h)) / (2 * h)
+}
+
+// A rocker whose ratio varies: the torque of the cam against the change of the
+// energy of all parts, by differences of the loop solved on its own.
 func TestDynamicsOfLinkage(t *testing.T) {
 	lobe := lawOf(t, camtiming.Poly4567, 7.5, 62, 68)
-	c := must[*valvetrain.ValveMotion](t)(valvetrain.NewValveMotion(valvetrain.ValveCurveSpec{Lobe: lobe, Gear: boatRocker, Lash: units.Some(mm(0))}))
-	ratio := c.Lifts().AtNose
-	felt := must[valvetrain.EffectiveMass](t)(moved.AtValve(ratio))
-	masses := moved
-	masses.Pushrod, masses.Lifter = 0, felt.Lifter
-	d := must[*valvetrain.Dynamics](t)(valvetrain.NewDynamics(valvetrain.DynamicsSpec{Curve: c, Gear: camtiming.ValveGear{Ratio: 1}, Spring: outer, Installed: mm(42), Masses: masses}))
-	near(t, "mass at the nose", float64(d.Mass().Total), float64(felt.Total), 1e-12)
-
+	d := boatLinkage(t)
 	l := loopOf(boatRocker)
 	rest := must[valvetrain.LinkageState](t)(boatRocker.At(0))
 	base, _ := l.tip(l.close(t, 0, float64(rest.Arm)))
-	const step = 0.25 * math.Pi / 180
-	valve := func(theta float64) (lifter, tip float64) { // mm
-		y := lobe.Lift(camDeg(theta * 180 / math.Pi)).Millimeters()
-		tip, _ = l.tip(l.close(t, y, float64(rest.Arm)))
-		return y, tip - base
-	}
-	// forces returns spring force and inertia per speed squared, both at the lobe.
-	forces := func(theta float64) (spring, inertia, r float64) {
-		y0, v0 := valve(theta - step)
-		y, v := valve(theta)
-		y1, v1 := valve(theta + step)
-		const h = 0.01
-		a, _ := l.tip(l.close(t, y-h, float64(rest.Arm)))
-		b, _ := l.tip(l.close(t, y+h, float64(rest.Arm)))
-		r = (b - a) / (2 * h)
-		f := must[units.Force](t)(outer.ForceAt(mm(42) - mm(v)))
-		av, al := (v0-2*v+v1)/(step*step)*1e-3, (y0-2*y+y1)/(step*step)*1e-3
-		return r * float64(f), r*float64(felt.Valve+felt.Spring+felt.Rocker)*av + float64(moved.Pushrod+moved.Lifter)*al, r
-	}
-	least, place := math.Inf(1), 0.0
-	for a := -60.0; a <= 66; a += 0.2 {
-		if s, in, _ := forces(a * math.Pi / 180); in < 0 && -s/in < least {
-			least, place = -s/in, a
-		}
+	at := func(theta float64) (x, y, b float64) {
+		m := lobe.Motion(camDeg(theta * 180 / math.Pi))
+		y = m.Lift.Millimeters()
+		q := l.close(t, y, float64(rest.Arm))
+		tip, _ := l.tip(q)
+		return (tip - base) / 1000, y / 1000, q
 	}
 	f := must[valvetrain.Float](t)(d.Float())
-	w := f.Cam.Value.DegreesPerSecond() * math.Pi / 180
-	near(t, "float speed", w, math.Sqrt(least), 5e-3)
-	if math.Abs(f.At.Degrees()-place) > 0.5 {
-		t.Errorf("float at %v, want %v", f.At.Degrees(), place)
+	for _, w := range []float64{0, 100, float64(f.Cam.Value), 300} {
+		tr := must[valvetrain.Turning](t)(d.Turning(units.AngularSpeed(w)))
+		for a := -55.0; a <= 60; a += 5 {
+			if a == 0 {
+				continue
+			}
+			theta := a * math.Pi / 180
+			got := tr.At(camDeg(a))
+			want := energyTorque(theta, w, 0.042, at)
+			static := energyTorque(theta, 0, 0.042, at)
+			scale := math.Abs(want-static) + math.Abs(static)
+			if math.Abs(float64(got.Torque)-want) > 2e-4*scale {
+				t.Errorf("torque at %v, %v rad/s: %v, energy %v", a, w, got.Torque, want)
+			}
+			slope := float64(lobe.Velocity(camDeg(a))) * 180 / math.Pi
+			near(t, "torque over slope", float64(got.AtCam)*slope, float64(got.Torque), 1e-9)
+			x, _, _ := at(theta)
+			near(t, "lift", got.Lift.Meters(), x, 1e-8)
+		}
 	}
-	s, in, r := forces(0)
-	at := must[valvetrain.Turning](t)(d.Turning(f.Cam.Value)).At(0)
-	near(t, "ratio at the nose", ratio, r, 1e-6)
-	near(t, "force on the lobe at the nose", ratio*float64(at.AtCam), s+in*w*w, 1e-3*s/math.Abs(s+in*w*w))
-	tr := must[valvetrain.Turning](t)(d.Turning(100))
-	if n := testing.AllocsPerRun(20, func() { _, _ = d.Float(); tr.At(camDeg(-20)) }); n != 0 {
-		t.Errorf("%v allocations", n)
+	checkFloat(t, d, f)
+	m := d.Mass()
+	nose := must[valvetrain.LinkageState](t)(boatRocker.At(mm(7.5)))
+	near(t, "ratio at the nose", m.Ratio, nose.Ratio, 1e-9)
+	// The rocker at the valve by its turn for each lift.
+	before := must[valvetrain.LinkageState](t)(boatRocker.At(mm(7.4)))
+	after := must[valvetrain.LinkageState](t)(boatRocker.At(mm(7.6)))
+	turn := float64(after.Turn-before.Turn) / (after.Gross - before.Gross).Meters()
+	near(t, "rocker at the nose", float64(m.Rocker), 0.150*0.018*0.018*turn*turn, 1e-4)
+}
+
+// checkFloat holds that contact is just kept at the float speed, everywhere, and just
+// lost where Float says.
+func checkFloat(t *testing.T, d *valvetrain.Dynamics, f valvetrain.Float) {
+	t.Helper()
+	tr := must[valvetrain.Turning](t)(d.Turning(f.Cam.Value))
+	l := d.Lifted()
+	for i := range units.CamAngle(2000) {
+		a := l.From + (l.To-l.From)/2000*i
+		if p := tr.At(a); p.AtCam < -1e-6*units.Force(math.Abs(float64(p.Spring))) {
+			t.Errorf("contact lost at %v, %v, at the float speed", a, p.AtCam)
+		}
+	}
+	p := tr.At(f.At)
+	near(t, "cover at the float speed", p.Cover, 1, 1e-6)
+	near(t, "acceleration there", float64(f.Acceleration)*math.Pow(f.Cam.Value.DegreesPerSecond(), 2), float64(p.Acceleration), 1e-9)
+	limits := must[valvetrain.TurningLimits](t)(tr.Limits())
+	near(t, "least cover", limits.Cover, 1, 1e-9)
+	if math.Abs(float64(limits.LeastAtCam.Force)) > 1e-3 {
+		t.Errorf("least force at the float speed: %v", limits.LeastAtCam)
+	}
+}
+
+// A finger: the torque of the cam against the change of energy by differences of its
+// lift and turn, and the normal force against the power it takes.
+func TestDynamicsOfFinger(t *testing.T) {
+	for name, s := range map[string]valvetrain.FingerSpec{"end pivot": boatFinger(t), "center pivot": centerFinger(t)} {
+		d := fingerDynamics(t, s)
+		c := must[*valvetrain.FingerCurve](t)(valvetrain.NewFingerCurve(s))
+		at := func(theta float64) (x, y, b float64) {
+			p := must[valvetrain.FingerState](t)(c.At(camDeg(theta * 180 / math.Pi)))
+			return (p.Lift - p.Gap).Meters(), 0, float64(p.Turn)
+		}
+		f := must[valvetrain.Float](t)(d.Float())
+		for _, w := range []float64{0, 150, 400} {
+			tr := must[valvetrain.Turning](t)(d.Turning(units.AngularSpeed(w)))
+			for a := -45.0; a <= 45; a += 5 {
+				if l := d.Lifted(); a == 0 || camDeg(a) < l.From || camDeg(a) > l.To {
+					continue
+				}
+				want := energyTorque(a*math.Pi/180, w, 0.042, at)
+				got := tr.At(camDeg(a))
+				static := energyTorque(a*math.Pi/180, 0, 0.042, at)
+				scale := math.Abs(want-static) + math.Abs(static)
+				if math.Abs(float64(got.Torque)-want) > 2e-4*scale {
+					t.Errorf("%s at %v, %v rad/s: torque %v, energy %v", name, a, w, got.Torque, want)
+				}
+				lever := must[valvetrain.FingerState](t)(c.At(camDeg(a))).Lever
+				near(t, name+" lever", float64(got.AtCam), lever*float64(got.Spring+got.Inertia), 1e-9)
+			}
+		}
+		checkFloat(t, d, f)
+		near(t, name+" rocker", float64(d.Mass().Rocker)*math.Pow(d.Mass().Masses.Rocker.ValveArm.Meters(), 2), 0.150*0.018*0.018, 1e-9)
 	}
 }

@@ -124,9 +124,19 @@ type fingerPlace struct {
 // angle in radians.
 type fingerState struct {
 	fingerPlace
-	slope  float64 // of the cam angle over the lobe's
-	b2, b3 float64
-	a, j   float64
+	slope   float64 // of the cam angle over the lobe's
+	b2, b3  float64
+	a, j    float64
+	across1 float64
+	kappa   float64 // curvature of the path of the pad's center around the cam
+}
+
+// surface returns the curvature of the lobe itself under a pad of radius rf.
+func (s *fingerState) surface(rf float64) float64 {
+	if s.kappa == 0 {
+		return 0
+	}
+	return 1 / (1/s.kappa - rf)
 }
 
 // NewFingerCurve answers what lift a valve has under a finger: the lobe's profile is
@@ -417,6 +427,7 @@ func (c *FingerCurve) at(p float64) (fingerState, bool) {
 	if !(turn > 0) {
 		return fingerState{}, false
 	}
+	s.kappa = kappa
 	num := f.h - f.b1*f.along
 	n1 := num * kappa
 	p1 := num / turn
@@ -424,6 +435,7 @@ func (c *FingerCurve) at(p float64) (fingerState, bool) {
 	h1, e1 := f.e*n1, num-f.h*n1
 	v1 := 1 - n1 - f.b1 // turn of the normal against the arm
 	w1 := f.along * v1
+	s.across1 = w1
 	s.b2 = (e1 - f.b1*w1) / f.across
 	along1 := -f.across * v1
 	num1 := h1 - s.b2*f.along - f.b1*along1
@@ -436,6 +448,19 @@ func (c *FingerCurve) at(p float64) (fingerState, bool) {
 	s.a = d1*s.b2 - d0*f.b1*f.b1
 	s.j = d1*s.b3 - 3*d0*f.b1*s.b2 - d1*f.b1*f.b1*f.b1
 	return s, true
+}
+
+// joins returns where the curve is put together, as the lobe is.
+func (c *FingerCurve) joins() ([]units.CamAngle, error) {
+	joins, err := camtiming.Joins(c.spec.Lobe)
+	if err != nil {
+		return nil, ofCurve(err)
+	}
+	for i, j := range joins {
+		s, _ := c.place(j.Radians())
+		joins[i] = camRadians(s.theta)
+	}
+	return joins, nil
 }
 
 // near returns the place nearest to a cam angle in radians that the table has.

@@ -129,8 +129,8 @@ const shearPlace = 0.78615137775742328606955858584296
 
 // line returns half width and peak pressure of a line contact per length.
 func line(perLength, curvature, modulus float64) (b, p float64) {
-	b = math.Sqrt(4 * perLength / (math.Pi * curvature * modulus))
-	return b, math.Sqrt(perLength * curvature * modulus / math.Pi)
+	p = math.Sqrt(perLength * curvature * modulus / math.Pi)
+	return 2 * perLength / (math.Pi * p), p
 }
 
 // Hertz answers how hard a line contact presses and how wide it is:
@@ -224,18 +224,24 @@ func ellipse(q float64) (k, b, d float64) {
 	return k, b, d
 }
 
-// ellipseSlope returns d ln(k^2 D/B)/d ln k. With K = B + D and E = B + (1-m) D,
-// dK/dm = (E/(1-m) - K)/(2m) and dE/dm = (E - K)/(2m).
+// ellipseSlope returns d ln(k^2 D/B)/d ln k.
 func ellipseSlope(k, m, b, d float64) float64 {
-	if m < 1e-3 { // D/B = 1 + m/4 + ...
-		return 2 - 2*k*k/4*(1+m)
-	}
+	slope, _ := ellipseSlopes(k, m, b, d)
+	return slope
+}
+
+// ellipseSlopes returns d ln(k^2 D/B)/d ln k and d ln D/d ln k. With K = B + D and
+// E = B + (1-m) D, dK/dm = (E/(1-m) - K)/(2m) and dE/dm = (E - K)/(2m).
+func ellipseSlopes(k, m, b, d float64) (curvatures, ofD float64) {
 	m1 := k * k
+	if m < 1e-3 { // D = pi/4 (1 + 3m/8 + 15m^2/64 + ...), D/B = 1 + m/4 + ...
+		return 2 - m1/2*(1+m), -m1 * (0.75 + m*21/32)
+	}
 	bigK, bigE := b+d, b+m1*d
 	dK, dE := (bigE/m1-bigK)/(2*m), (bigE-bigK)/(2*m)
 	dD := (dK-dE)/m - d/m
 	dB := dK - dD
-	return 2 - 2*m1*(dD/d-dB/b)
+	return 2 - 2*m1*(dD/d-dB/b), -2 * m1 * dD / d
 }
 
 // pointPatch returns the half axes, the shorter first, and the peak pressure of a
@@ -245,6 +251,56 @@ func pointPatch(force, small, large, modulus float64) (b, a, p float64) {
 	a = math.Cbrt(3 * force * d / (2 * math.Pi * modulus * small))
 	b = k * a
 	return b, a, 3 * force / (2 * math.Pi * a * b)
+}
+
+// patches are the shapes of the ellipses over a range of the ratio of curvatures:
+// cubics in x = ln(larger/smaller) with the values and slopes of ellipse at even
+// steps. A step of 0.01 leaves an error under 1e-10 of the value.
+type patches struct {
+	from, perStep float64 // x of the first knot, knots for each unit of x
+	knots         []patch
+}
+
+// patch is an ellipse's ratio of half axes k and c = (3 D/(2 pi))^(1/3), and their
+// changes for a step.
+type patch struct{ k, dk, c, dc float64 }
+
+// mostPatches bounds the table.
+const mostPatches = 4000
+
+// patchesOver makes the table from one x to another.
+func patchesOver(lo, hi float64) *patches {
+	n := int(min(max(math.Ceil((hi-lo)*100), 1), mostPatches))
+	step := max(hi-lo, 1e-6) / float64(n)
+	t := &patches{from: lo, perStep: 1 / step, knots: make([]patch, n+1)}
+	for i := range t.knots {
+		k, b, d := ellipse(math.Exp(-(lo + step*float64(i))))
+		slope, ofD := ellipseSlopes(k, max((1-k)*(1+k), 0), b, d)
+		c := math.Cbrt(3 * d / (2 * math.Pi))
+		t.knots[i] = patch{k, -k / slope * step, c, -c / 3 * ofD / slope * step}
+	}
+	return t
+}
+
+// at returns pointPatch by the table; beside it, pointPatch itself.
+func (t *patches) at(force, small, large, modulus float64) (b, a, p float64) {
+	x := (math.Log(large/small) - t.from) * t.perStep
+	i := int(x)
+	if !(x >= 0) || i > len(t.knots)-1 {
+		return pointPatch(force, small, large, modulus)
+	}
+	i = min(i, len(t.knots)-2)
+	u := x - float64(i)
+	l, r := &t.knots[i], &t.knots[i+1]
+	a = cubic(u, l.c, l.dc, r.c, r.dc) * math.Cbrt(force/(modulus*small))
+	b = cubic(u, l.k, l.dk, r.k, r.dk) * a
+	return b, a, 3 * force / (2 * math.Pi * a * b)
+}
+
+// cubic returns what the cubic with these values and slopes at 0 and 1 has at u.
+func cubic(u, y0, s0, y1, s1 float64) float64 {
+	d := y1 - y0
+	return y0 + u*(s0+u*(3*d-2*s0-s1+u*(s0+s1-2*d)))
 }
 
 // Hertz answers how hard a point contact presses and what its ellipse is. With

@@ -239,8 +239,9 @@ func (k *linkage) place(lifter float64) (vec, bool) {
 // net returns the lift of the valve, negative by the gap.
 func (k *linkage) net(e vec) float64 { return k.down.dot(e.times(k.tip)) - k.face }
 
-// rates are the derivatives of the tip's travel over the lifter's.
-type rates struct{ first, second, third float64 }
+// rates are the derivatives of the tip's travel over the lifter's, and those of
+// the rocker's turn.
+type rates struct{ first, second, third, turn, turn1, turn2 float64 }
 
 // rates differentiates the closed loop, with e the pushrod arm, r the pushrod, w
 // the turn of the rocker for each travel u of the lifter:
@@ -258,7 +259,7 @@ func (k *linkage) rates(e vec, lifter float64) rates {
 	w2 := (2*w*w1*re + w*w*(r1.dot(e)+w*rq) - 2*r1.dot(r2) - w1*(r1.dot(q)-w*re)) / rq
 	c := e.times(k.tip)
 	s, d := k.down.dot(c.left()), k.down.dot(c)
-	return rates{s * w, s*w1 - d*w*w, s*w2 - 3*d*w*w1 - s*w*w*w}
+	return rates{s * w, s*w1 - d*w*w, s*w2 - 3*d*w*w1 - s*w*w*w, w, w1, w2}
 }
 
 // lifterFor returns the lift of the lifter at which the valve has a lift, the

@@ -3,6 +3,7 @@ package valvetrain
 import (
 	"math"
 
+	"example.com/trialfit/camtiming"
 	"example.com/trialfit/units"
 )
 
@@ -71,14 +72,20 @@ type responder struct {
 	height     units.Length // of the spring, valve closed
 	perDeg     float64      // cam degrees per second
 	tolX, tolV float64
-	coilBind   bool // the spring was asked for a force under its solid height
+	from, to   units.CamAngle // of the lobe
+	coilBind   bool           // the spring was asked for a force under its solid height
 }
 
 // asked returns the lift that the cam asks for, below 0 in the lash, and its speed.
 func (r *responder) asked(deg float64) (s, v float64) {
 	d := r.t.d
-	m := d.curve.Motion(camAngle(deg))
-	return d.ratio*m.Lift.Meters() - d.lash, d.ratio * float64(m.Velocity) * r.perDeg
+	a := camAngle(deg)
+	if a <= r.from || a >= r.to { // off the lobe, the lash is open
+		return -d.gap, 0
+	}
+	var p pose
+	d.at(a, &p)
+	return p.lift, p.ratio * p.q1 * r.perDeg
 }
 
 // press returns the force of the train.
@@ -179,16 +186,15 @@ func (t Turning) Response(f FlexibleTrain) (Response, error) {
 	m, k := float64(d.mass.Total), float64(f.Stiffness)
 	r := &responder{t: t, m: m, k: k, c: 2 * f.Damping * math.Sqrt(k*m), height: d.installed, perDeg: t.perDeg, tolX: 1e-11}
 	r.tolV = r.tolX * math.Sqrt(k/m)
-	rigid := limits.GreatestAtCam
-	rigid.Force /= units.Force(d.ratio)
-	out := Response{Train: f, Turning: limits, RigidGreatest: rigid}
-	out.Points = make([]ResponsePoint, 0, int((d.curve.Span().Closes-d.curve.Span().Opens)/f.Step)+64)
+	span := d.span()
+	r.from, r.to = span.Opens, span.Closes
+	out := Response{Train: f, Turning: limits, RigidGreatest: t.greatestAtValve()}
+	out.Points = make([]ResponsePoint, 0, int((span.Closes-span.Opens)/f.Step)+64)
 	load, err := d.spring.LoadAt(d.installed - d.top/2)
 	if err != nil {
 		return Response{}, prefixed("Spring", err)
 	}
 	out.Natural = units.RadiansPerSecond(math.Sqrt((k + float64(load.Rate)) / m))
-	span := d.curve.Span()
 	if waves := float64(out.Natural) * (span.Closes - span.Opens).Degrees() / t.perDeg; !(waves < 2e5) {
 		return Response{}, fail("Stiffness", f.Stiffness.String(), units.ErrRange, "want fewer than 30000 natural cycles over the lobe: take the stiff parts of Turning.At")
 	}
@@ -196,6 +202,26 @@ func (t Turning) Response(f FlexibleTrain) (Response, error) {
 		return Response{}, err
 	}
 	return out, nil
+}
+
+// span returns where the lobe begins and ends, as angles of the curve.
+func (d *Dynamics) span() camtiming.Span {
+	if d.finger != nil {
+		lo := d.finger.startLo
+		return camtiming.Span{Opens: camRadians(lo), Closes: camRadians(lo + d.finger.startStep*float64(len(d.finger.start)-1))}
+	}
+	return d.lobe.Span()
+}
+
+// greatestAtValve returns the largest force that stiff parts need at the valve.
+func (t Turning) greatestAtValve() ForcePeak {
+	var p pose
+	y, a := t.d.most(func(a units.CamAngle) (float64, float64) {
+		t.d.at(a, &p)
+		along, slope := t.along(&p)
+		return along / p.ratio, slope*p.ratio - along*p.bend*p.q1
+	})
+	return ForcePeak{units.Force(y), a}
 }
 
 // run integrates from one end of the lobe to the other and until the valve rests.

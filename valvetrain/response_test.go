@@ -66,7 +66,7 @@ func TestResponseAgainstSlow(t *testing.T) {
 	for name, c := range map[string]camtiming.MotionCurve{
 		"4567": lawOf(t, camtiming.Poly4567, 7.5, 62, 68), "345": lawOf(t, camtiming.Poly345, 7.5, 62, 68), "harmonic": lawOf(t, camtiming.Harmonic, 7.5, 62, 68),
 	} {
-		d := dynamicsFor(t, c, spring, camtiming.ValveGear{Ratio: 1.4})
+		d := dynamicsFor(t, c, spring, valvetrain.ConstantRatio{Ratio: 1.4})
 		f := must[valvetrain.Float](t)(d.Float())
 		for _, share := range []float64{0.5, 0.9, 1.15} {
 			for _, train := range []valvetrain.FlexibleTrain{{Stiffness: 6e6, Damping: 0.08}, {Stiffness: 3e6}, {Stiffness: 6e6, Damping: 0.05, Restitution: 0.4}} {
@@ -103,7 +103,7 @@ func TestResponseAgainstSlow(t *testing.T) {
 // A stiff, damped train at a low speed does what stiff parts do.
 func TestResponseTendsToRigid(t *testing.T) {
 	c := lawOf(t, camtiming.Poly4567, 7.5, 65, 65)
-	d := dynamicsFor(t, c, outer, camtiming.ValveGear{Ratio: 1.4, Lash: mm(0.05)})
+	d := dynamicsFor(t, c, outer, valvetrain.ConstantRatio{Ratio: 1.4, Lash: mm(0.05)})
 	tr := must[valvetrain.Turning](t)(d.Turning(40))
 	last := math.Inf(1)
 	for _, k := range []float64{3e6, 1e7, 1e8} {
@@ -127,7 +127,7 @@ func TestResponseTendsToRigid(t *testing.T) {
 
 // The points do not depend on how many there are.
 func TestResponseSteps(t *testing.T) {
-	d := dynamicsFor(t, lawOf(t, camtiming.ModifiedSine, 7.5, 60, 66), outer, camtiming.ValveGear{Ratio: 1.4, Lash: mm(0.2)})
+	d := dynamicsFor(t, lawOf(t, camtiming.ModifiedSine, 7.5, 60, 66), outer, valvetrain.ConstantRatio{Ratio: 1.4, Lash: mm(0.2)})
 	f := must[valvetrain.Float](t)(d.Float())
 	tr := must[valvetrain.Turning](t)(d.Turning(f.Cam.Value))
 	coarse := must[valvetrain.Response](t)(tr.Response(valvetrain.FlexibleTrain{Stiffness: 5e6, Damping: 0.05, Step: camDeg(2)}))

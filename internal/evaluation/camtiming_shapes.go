@@ -367,7 +367,7 @@ func camShapeContact(add adder) {
 	add("least pitch radius of a roller", rollerArc(func(c *camtiming.RollerContact, _ camtiming.RollerPoint) float64 {
 		return c.Limits().LeastPitchRadius.Length.Millimeters()
 	}), "RollerContact.Limits")
-	rollerLaw := func(f func(*inputs, *camtiming.RollerContact) Answer) func(*inputs) (Answer, error) {
+	rollerLaw := func(f func(*inputs, *camtiming.RollerContact, camtiming.MotionCurve) Answer) func(*inputs) (Answer, error) {
 		return func(in *inputs) (Answer, error) {
 			l, err := lawLobe(in, "")
 			if err != nil {
@@ -379,16 +379,16 @@ func camShapeContact(add adder) {
 			if err != nil {
 				return Answer{}, err
 			}
-			return f(in, c), nil
+			return f(in, c, l), nil
 		}
 	}
-	add("pressure angle of an offset roller", rollerLaw(func(in *inputs, c *camtiming.RollerContact) Answer {
+	add("pressure angle of an offset roller", rollerLaw(func(in *inputs, c *camtiming.RollerContact, _ camtiming.MotionCurve) Answer {
 		return Number(c.At(in.cam("angle")).Pressure.Degrees())
 	}), "NewRollerContact", "RollerContact.At")
-	add("pitch curvature of an offset roller", rollerLaw(func(in *inputs, c *camtiming.RollerContact) Answer {
-		return Number(c.At(in.cam("angle")).Pitch.PerMillimeter())
-	}), "NewRollerContact", "RollerContact.At")
-	add("undercut of a roller follower", rollerLaw(func(_ *inputs, c *camtiming.RollerContact) Answer {
+	add("pitch curvature of an offset roller", rollerLaw(func(in *inputs, c *camtiming.RollerContact, l camtiming.MotionCurve) Answer {
+		return Number(c.AtMotion(l.Motion(in.cam("angle"))).Pitch.PerMillimeter())
+	}), "NewRollerContact", "RollerContact.AtMotion")
+	add("undercut of a roller follower", rollerLaw(func(_ *inputs, c *camtiming.RollerContact, _ camtiming.MotionCurve) Answer {
 		return undercut(c.Limits().Undercut)
 	}), "NewRollerContact", "RollerContact.Limits")
 }

@@ -28,12 +28,16 @@ func lobeOf(in *inputs) (camtiming.MotionCurve, error) {
 }
 
 func movingMasses(in *inputs) valvetrain.MovingMasses {
+	pushrod := "pushrod"
+	if in.has("pushrod mass") { // beside the length of one
+		pushrod = "pushrod mass"
+	}
 	m := valvetrain.MovingMasses{
 		Valve: in.mass("valve"), Retainer: in.mass("retainer"), Keepers: in.mass("keepers"), Cap: in.mass("cap"), Spring: in.mass("springs"),
-		Rocker: valvetrain.Lever{Mass: in.mass("rocker")}, Pushrod: in.mass("pushrod"), Lifter: in.mass("lifter"),
+		Rocker: valvetrain.Lever{Mass: in.mass("rocker")}, Pushrod: in.mass(pushrod), Lifter: in.mass("lifter"),
 	}
 	if m.Rocker.Mass > 0 {
-		m.Rocker.Gyration, m.Rocker.ValveArm = in.length("gyration"), in.length("arm")
+		m.Rocker.Gyration, m.Rocker.ValveArm = in.length("gyration"), in.optionalLength("arm")
 	}
 	return m
 }
@@ -43,8 +47,16 @@ func dynamicsOf(in *inputs) (*valvetrain.Dynamics, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := valvetrain.DynamicsSpec{
-		Curve: lobe, Gear: camtiming.ValveGear{Ratio: in.float("gear"), Lash: in.length("lash")}, Installed: in.length("installed"), Masses: movingMasses(in),
+	s := valvetrain.DynamicsSpec{Curve: lobe, Installed: in.length("installed"), Masses: movingMasses(in)}
+	switch {
+	case in.has("cam arm"):
+		if s.Curve, err = fingerOf(in, lobe); err != nil {
+			return nil, err
+		}
+	case in.has("pushrod arm"):
+		s.Gear, s.Lash = in.linkage(), units.Some(in.length("lash"))
+	default:
+		s.Gear = valvetrain.ConstantRatio{Ratio: in.float("gear"), Lash: in.length("lash")}
 	}
 	spring := valvetrain.LinearSpring{Height: s.Installed, Force: units.Unstated(in.force("force")), Rate: units.Unstated(in.stiffness("rate"))}
 	if in.has("u force") {
@@ -167,8 +179,11 @@ func valvetrainContact(add adder) {
 			return nil, err
 		}
 		f := valvetrain.CamFollower{
-			Base: in.length("base"), Roller: optionalLength(in, "roller").Value, Width: in.length("width"), Crown: in.length("crown"),
+			Roller: optionalLength(in, "roller").Value, Width: in.length("width"), Crown: in.length("crown"),
 			Surfaces: surfacesOf(in), Friction: in.float("friction"),
+		}
+		if !in.has("cam arm") { // a finger has its own
+			f.Base = in.length("base")
 		}
 		if in.err != nil {
 			return nil, in.err

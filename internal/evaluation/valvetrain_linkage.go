@@ -204,21 +204,26 @@ func valvetrainLiftCurves(add adder) {
 	lifts("cam angle at which a valve closes", func(_ *inputs, c *valvetrain.ValveCurve) Answer { return Number(c.Span().Closes.Degrees()) }, "ValveCurve.Span")
 }
 
+// fingerOf reads a finger on a lobe.
+func fingerOf(in *inputs, lobe camtiming.MotionCurve) (*valvetrain.FingerCurve, error) {
+	s := valvetrain.FingerSpec{
+		Finger: valvetrain.Finger{
+			Pivot: in.place("pivot"), CamArm: in.length("cam arm"), TipArm: in.length("tip arm"), Between: in.plane("between"),
+			CamRadius: in.length("cam radius"), TipRadius: in.length("tip radius"), Valve: in.track("valve"),
+		},
+		Turn: valvetrain.TurnsCounterclockwise, CamSide: valvetrain.LeftSide,
+		Lobe: lobe, Base: in.length("base"), Roller: in.optionalLength("roller"),
+	}
+	if in.err != nil {
+		return nil, in.err
+	}
+	return valvetrain.NewFingerCurve(s)
+}
+
 func valvetrainFinger(add adder) {
 	curve := func(quantity string, f func(*inputs, *valvetrain.FingerCurve) (Answer, error), symbols ...string) {
 		add(quantity, func(in *inputs) (Answer, error) {
-			s := valvetrain.FingerSpec{
-				Finger: valvetrain.Finger{
-					Pivot: in.place("pivot"), CamArm: in.length("cam arm"), TipArm: in.length("tip arm"), Between: in.plane("between"),
-					CamRadius: in.length("cam radius"), TipRadius: in.length("tip radius"), Valve: in.track("valve"),
-				},
-				Turn: valvetrain.TurnsCounterclockwise, CamSide: valvetrain.LeftSide,
-				Lobe: in.lobeOf(camtiming.Poly345), Base: in.length("base"), Roller: in.length("roller"),
-			}
-			if in.err != nil {
-				return Answer{}, in.err
-			}
-			c, err := valvetrain.NewFingerCurve(s)
+			c, err := fingerOf(in, in.lobeOf(camtiming.Poly345))
 			if err != nil {
 				return Answer{}, err
 			}
