@@ -384,7 +384,7 @@ func (c *RollerContact) At(fromNose units.CamAngle) RollerPoint {
 // AtMotion is At for what the curve's own Motion gave at an angle, for a caller who
 // has it already. Its lift is rounded to 1 pm.
 //
-// Rows: shape-offset-pitch-open, shape-offset-pitch-close.
+// Rows: shape-motion-pitch-open, shape-motion-pressure-close.
 func (c *RollerContact) AtMotion(m LobeMotion) RollerPoint {
 	return c.point(state{m.Lift.Meters(), float64(m.Velocity), float64(m.Acceleration), float64(m.Jerk)}.perRadian())
 }

@@ -200,8 +200,8 @@ func ExampleRollerContact_AtMotion() {
 	}
 	m := lobe.Motion(-40 * units.CamDegree)
 	p := c.AtMotion(m)
-	fmt.Printf("lift %s, pressure angle %.2f deg, its tangent %.3f\n", m.Lift.Text(units.Millimeters, 2), p.Pressure.Degrees(), p.Slope)
 	// By hand, 20 cam degrees up the straight flank: 37 mm/cos(20 deg) - 37 mm.
+	fmt.Printf("lift %s, pressure angle %.2f deg, its tangent %.3f\n", m.Lift.Text(units.Millimeters, 2), p.Pressure.Degrees(), p.Slope)
 	// Output:
 	// lift 2.37 mm, pressure angle 20.00 deg, its tangent 0.364
 }

@@ -37,9 +37,8 @@
 //
 // # Motion
 //
-// NewDynamics joins a lobe, a gear of constant ratio, springs and the moving
-// parts; for a ratio that varies it takes the motion of the valve, a ValveMotion or
-// FingerCurve. Dynamics.Float tells at which speed, and where on the lobe, the springs no
+// NewDynamics joins a lobe, a gear of one ratio or a Linkage, springs and the moving
+// parts; a FingerCurve is lobe and gear in one. Dynamics.Float tells at which speed, and where on the lobe, the springs no
 // longer hold the parts to the cam; Dynamics.Turning sets a speed, for the forces at
 // an angle (Turning.At), their extremes and the torque (Turning.Limits), the contact
 // of lobe and follower (Turning.Contact) and the motion of parts that give way

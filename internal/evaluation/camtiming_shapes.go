@@ -385,7 +385,13 @@ func camShapeContact(add adder) {
 	add("pressure angle of an offset roller", rollerLaw(func(in *inputs, c *camtiming.RollerContact, _ camtiming.MotionCurve) Answer {
 		return Number(c.At(in.cam("angle")).Pressure.Degrees())
 	}), "NewRollerContact", "RollerContact.At")
-	add("pitch curvature of an offset roller", rollerLaw(func(in *inputs, c *camtiming.RollerContact, l camtiming.MotionCurve) Answer {
+	add("pitch curvature of an offset roller", rollerLaw(func(in *inputs, c *camtiming.RollerContact, _ camtiming.MotionCurve) Answer {
+		return Number(c.At(in.cam("angle")).Pitch.PerMillimeter())
+	}), "NewRollerContact", "RollerContact.At")
+	add("pressure angle from the motion of an offset roller", rollerLaw(func(in *inputs, c *camtiming.RollerContact, l camtiming.MotionCurve) Answer {
+		return Number(c.AtMotion(l.Motion(in.cam("angle"))).Pressure.Degrees())
+	}), "NewRollerContact", "RollerContact.AtMotion")
+	add("pitch curvature from the motion of an offset roller", rollerLaw(func(in *inputs, c *camtiming.RollerContact, l camtiming.MotionCurve) Answer {
 		return Number(c.AtMotion(l.Motion(in.cam("angle"))).Pitch.PerMillimeter())
 	}), "NewRollerContact", "RollerContact.AtMotion")
 	add("undercut of a roller follower", rollerLaw(func(_ *inputs, c *camtiming.RollerContact, _ camtiming.MotionCurve) Answer {
