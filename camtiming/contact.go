@@ -357,20 +357,22 @@ func (c *RollerContact) pitch(deg float64) (k, slope float64) {
 	return c.pitchOf(c.d.derive(deg).perRadian())
 }
 
+// path returns height and side way of the roller's center, and its curvature as
+// num/den^1.5.
+func (c *RollerContact) path(m state) (s, w, num, den float64) {
+	s, w = c.rise+m.y, m.v-c.offset
+	return s, w, s*s - s*m.a + w*(2*m.v-c.offset), s*s + w*w
+}
+
 func (c *RollerContact) pitchOf(m state) (k, slope float64) {
-	s, w, e := c.rise+m.y, m.v-c.offset, c.offset
-	num := s*s - s*m.a + w*(2*m.v-e)
-	den := s*s + w*w
+	s, w, num, den := c.path(m)
 	dnum := 2*s*m.v + 3*m.a*w - s*m.j
 	dden := 2*s*m.v + 2*w*m.a
 	return num / (den * math.Sqrt(den)), dnum*den - 1.5*num*dden
 }
 
 func (c *RollerContact) surface(pitch float64) Curvature {
-	if pitch == 0 {
-		return 0
-	}
-	return Curvature(1 / (1/pitch - c.roller))
+	return Curvature(pitch / (1 - c.roller*pitch))
 }
 
 // At returns the contact at a cam angle from the nose.
@@ -390,8 +392,9 @@ func (c *RollerContact) AtMotion(m LobeMotion) RollerPoint {
 }
 
 func (c *RollerContact) point(m state) RollerPoint {
-	k, _ := c.pitchOf(m)
-	slope := (m.v - c.offset) / (c.rise + m.y)
+	s, w, num, den := c.path(m)
+	k := num / (den * math.Sqrt(den))
+	slope := w / s
 	return RollerPoint{length(m.y), PressureAngle(math.Atan(slope) * 180 / math.Pi), slope, Curvature(k), c.surface(k)}
 }
 

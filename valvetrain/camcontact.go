@@ -176,8 +176,8 @@ func (c *CamContact) made() bool { return c != nil && c.modulus > 0 }
 // curvature returns that of the lobe where the follower touches it.
 func (c *CamContact) curvature(a units.CamAngle) float64 {
 	if f := c.turning.d.finger; f != nil {
-		s := f.find(a.Radians())
-		return s.surface(f.rf)
+		lobe, _ := f.table.contact(a.Radians(), f.rf)
+		return lobe
 	}
 	m := c.turning.d.lobe.Motion(a)
 	if c.flat != nil {
@@ -235,15 +235,14 @@ func (c *CamContact) At(fromNose units.CamAngle) CamPoint {
 	var at pose
 	var n, lobe, drag float64 // normal force, curvature of the lobe, arm of the friction
 	if d.finger != nil {
-		s := d.finger.find(fromNose.Radians())
-		d.fingerPose(&s, &at)
+		d.fingerPose(fromNose, &at)
 		p.Forces = c.turning.forces(&at)
 		n = float64(p.Forces.AtCam)
 		if !(n > 0) {
 			return p
 		}
-		lobe = s.surface(d.finger.rf)
-		drag = math.Abs(s.h - d.finger.rf - s.b1*(s.along-d.finger.rf))
+		lobe, drag = d.finger.table.contact(fromNose.Radians(), d.finger.rf)
+		drag = math.Abs(drag)
 	} else {
 		m := d.lobe.Motion(fromNose)
 		d.pose(&m, &at)

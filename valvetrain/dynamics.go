@@ -163,8 +163,7 @@ type pose struct {
 // at sets the pose at a cam angle from the nose.
 func (d *Dynamics) at(a units.CamAngle, p *pose) {
 	if d.finger != nil {
-		s := d.finger.find(a.Radians())
-		d.fingerPose(&s, p)
+		d.fingerPose(a, p)
 		return
 	}
 	m := d.lobe.Motion(a)
@@ -191,18 +190,22 @@ func (d *Dynamics) pose(m *camtiming.LobeMotion, p *pose) {
 	p.slope = mass*q3 + p.q1*(4*half*p.q2+half1*p.q1*p.q1)
 }
 
-// fingerPose is pose for a finger, q its turn.
-func (d *Dynamics) fingerPose(s *fingerState, p *pose) {
+// fingerPose is pose for a finger, q its turn. With h = down.c and r = dh/dq =
+// sqrt(c^2 - h^2), c the tip arm, the turn follows from the lift.
+func (d *Dynamics) fingerPose(a units.CamAngle, p *pose) {
 	const k = math.Pi / 180
-	tip := s.arm.times(d.finger.tip)
-	r, h := d.finger.down.dot(tip.left()), d.finger.down.dot(tip) // the lift's derivatives are r, -h, -r
-	*p = pose{
-		lift: s.net, ratio: r, bend: -h, q1: s.b1 * k, q2: s.b2 * k * k,
-		arm: s.across, turn: s.across1 * k,
-	}
+	c := d.finger
+	var m fingerMotion
+	c.table.motion(a.Radians(), &m)
+	h := m.net + c.face
+	r := c.sense * math.Sqrt(c.tip2-h*h)
+	b1 := m.v / r
+	b2 := (m.a + h*b1*b1) / r
+	b3 := (m.j + 3*h*b1*b2 + r*b1*b1*b1) / r
+	*p = pose{lift: m.net, ratio: r, bend: -h, q1: b1 * k, q2: b2 * k * k, arm: m.arm, turn: m.arm1 * k}
 	mass, half, half1 := d.valve*r*r+d.rocker, -d.valve*r*h, d.valve*(h*h-r*r)
 	p.load = mass*p.q2 + half*p.q1*p.q1
-	p.slope = mass*s.b3*k*k*k + p.q1*(4*half*p.q2+half1*p.q1*p.q1)
+	p.slope = mass*b3*k*k*k + p.q1*(4*half*p.q2+half1*p.q1*p.q1)
 }
 
 // straighten notes a spring that is one straight line over the lift.
@@ -347,7 +350,7 @@ func (d *Dynamics) onLobe(spec *DynamicsSpec) ([]units.CamAngle, error) {
 func (d *Dynamics) onFinger(c *FingerCurve, spec *DynamicsSpec) ([]units.CamAngle, error) {
 	m := spec.Masses
 	switch {
-	case c == nil || c.start == nil:
+	case !c.made():
 		return nil, fail("Curve", "", units.ErrMissing, "want a curve of NewFingerCurve")
 	case spec.Gear != nil:
 		return nil, fail("Gear", "", units.ErrConflict, "the finger is the gear: want none beside it")

@@ -310,3 +310,40 @@ func TestFingerDoesNotAllocate(t *testing.T) {
 		t.Errorf("%v allocations", n)
 	}
 }
+
+// hidden is a lobe of another package: where its pieces join is not known.
+type hidden struct{ camtiming.MotionCurve }
+
+// A lobe whose acceleration jumps at joins that are not known gives the same finger
+// as with them known, and the derivatives of all kinds of lobes go together.
+func TestFingerOfHiddenJoins(t *testing.T) {
+	arcs := must[*camtiming.ArcLobe](t)(camtiming.NewArcLobe(camtiming.ArcLobeSpec{Base: mm(18), Lift: units.Some(mm(5)), Nose: units.Some(mm(5)), Ascent: units.Some(atCam(66))}))
+	// The contact of a lobe of arcs is known by its type alone: it stays out.
+	for name, lobe := range map[string]camtiming.MotionCurve{"3-4-5": fingerLobe(t), "sine": lawOf(t, camtiming.ModifiedSine, 5, 70, 75), "harmonic": lawOf(t, camtiming.Harmonic, 5, 75, 80)} {
+		s := boatFinger(t)
+		s.Lobe = lobe
+		known := must[*valvetrain.FingerCurve](t)(valvetrain.NewFingerCurve(s))
+		s.Lobe = hidden{lobe}
+		other := must[*valvetrain.FingerCurve](t)(valvetrain.NewFingerCurve(s))
+		for a := -68.0; a <= 72; a += 0.0371 {
+			k, o := known.Motion(atCam(a)), other.Motion(atCam(a))
+			if (k.Lift - o.Lift).Abs() > 3 || math.Abs(float64(k.Acceleration-o.Acceleration)) > 1e-11 {
+				t.Fatalf("%s at %v: %v, with hidden joins %v", name, a, k, o)
+			}
+		}
+	}
+	s := boatFinger(t)
+	s.Lobe = arcs
+	c := must[*valvetrain.FingerCurve](t)(valvetrain.NewFingerCurve(s))
+	const h = 0.01
+	for a := -60.0; a < 60; a += 0.173 {
+		m, before, after := c.Motion(atCam(a)), c.Motion(atCam(a-h)), c.Motion(atCam(a+h))
+		if math.Abs(float64(after.Acceleration-before.Acceleration)) > 1e-7 { // a join between them
+			continue
+		}
+		v, acc := (after.Lift-before.Lift).Meters()/(2*h), float64(after.Velocity-before.Velocity)/(2*h)
+		if math.Abs(v-float64(m.Velocity)) > 1e-8 || math.Abs(acc-float64(m.Acceleration)) > 1e-9 {
+			t.Errorf("arcs at %v: slope %v, differences %v; acceleration %v, differences %v", a, m.Velocity, v, m.Acceleration, acc)
+		}
+	}
+}

@@ -207,8 +207,7 @@ func (t Turning) Response(f FlexibleTrain) (Response, error) {
 // span returns where the lobe begins and ends, as angles of the curve.
 func (d *Dynamics) span() camtiming.Span {
 	if d.finger != nil {
-		lo := d.finger.startLo
-		return camtiming.Span{Opens: camRadians(lo), Closes: camRadians(lo + d.finger.startStep*float64(len(d.finger.start)-1))}
+		return camtiming.Span{Opens: camRadians(d.finger.lo), Closes: camRadians(d.finger.hi)}
 	}
 	return d.lobe.Span()
 }
