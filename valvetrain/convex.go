@@ -79,6 +79,9 @@ func separation(a, b *turned) apart {
 	if v.squaredLength() == 0 {
 		return apart{}
 	}
+	if t, ok := byRims(a, b, v.times(1/v.length())); ok {
+		return t
+	}
 	var s simplex
 	var r apart
 	r.distance = math.Inf(1)
@@ -99,7 +102,7 @@ func separation(a, b *turned) apart {
 			break
 		}
 		if round == 3 || round == 6 {
-			if t, ok := rimToRim(a, b, n); ok {
+			if t, ok := byRims(a, b, n); ok {
 				return t
 			}
 		}
@@ -116,44 +119,138 @@ func separation(a, b *turned) apart {
 	return r
 }
 
-// rimToRim returns the distance where the closest points lie on a rim of each body,
-// by the method of Newton for the two angles about the axes, from the rims
-// that a near normal names. It is right where the plane square to the way between the
-// two points lies between the bodies; where not, ok is false and nothing is lost.
-func rimToRim(a, b *turned, n space) (r apart, ok bool) {
-	p, up, ok1 := a.rim(n.times(-1))
-	q, vp, ok2 := b.rim(n)
-	if !ok1 || !ok2 {
-		return apart{}, false
-	}
-	ca, cb := a.center.plus(a.axis.times(p.height)), b.center.plus(b.axis.times(q.height))
-	for range 8 {
-		d := ca.plus(up.times(p.radius)).less(cb.plus(vp.times(q.radius)))
-		ta, tb := a.axis.cross(up), b.axis.cross(vp)
-		ga, gb := p.radius*d.dot(ta), -q.radius*d.dot(tb)
-		aa, bb := p.radius*(p.radius-d.dot(up)), q.radius*(q.radius+d.dot(vp))
-		ab := -p.radius * q.radius * ta.dot(tb)
-		det := aa*bb - ab*ab
-		if aa <= 0 || det <= 0 {
+// byRims tries the rims of both bodies that a near normal names, and those that
+// the way of the last try names.
+func byRims(a, b *turned, n space) (apart, bool) {
+	for range 3 {
+		t, ok := rimTo(a, b, n)
+		if ok {
+			return t, true
+		}
+		if t.distance > 0 {
+			n = t.normal
+		}
+		back, ok := rimTo(b, a, n.times(-1))
+		back.normal = back.normal.times(-1)
+		if ok {
+			return back, true
+		}
+		switch {
+		case back.distance > 0:
+			n = back.normal
+		case t.distance == 0:
 			return apart{}, false
 		}
-		x, y := (ab*gb-bb*ga)/det, (ab*ga-aa*gb)/det
-		if math.Abs(x)+math.Abs(y) > 1 {
-			return apart{}, false
-		}
-		up, vp = rotated(up, ta, x), rotated(vp, tb, y)
-		if math.Abs(x)+math.Abs(y) < 1e-9 { // the next step would be its square
-			break
-		}
 	}
-	d := ca.plus(up.times(p.radius)).less(cb.plus(vp.times(q.radius)))
-	r.distance = d.length()
-	if !(r.distance > touching) {
+	return apart{}, false
+}
+
+// rimTo returns the distance where the closest point of the first body lies on the
+// rim that a near normal names, by Newton's method for its angle about the axis: how
+// far a point is from the other body is closed. It is right where the plane square
+// to the way between the two points lies between the bodies; where not, ok is false,
+// and normal, if there is one, is the way of that rim.
+func rimTo(a, b *turned, n space) (r apart, ok bool) {
+	rim, up, ok := a.rim(n.times(-1))
+	if !ok {
 		return apart{}, false
 	}
-	r.normal = d.times(1 / r.distance)
-	r.bound = a.farthest(r.normal.times(-1)).less(b.farthest(r.normal)).dot(r.normal)
-	return r, r.distance-r.bound <= fineness
+	// The rim in the axes of the other body: its middle, and its radius toward
+	// the near point and across.
+	c := a.center.plus(a.axis.times(rim.height)).less(b.center)
+	by := b.axis.cross(b.across)
+	in := func(v space) space { return space{v.dot(b.across), v.dot(by), v.dot(b.axis)} }
+	c, u, w := in(c), in(up.times(rim.radius)), in(a.axis.cross(up).times(rim.radius))
+	angle, sin, cos := 0.0, 0.0, 1.0
+	for range 12 {
+		v := u.times(cos).plus(w.times(sin)) // from the middle of the rim
+		p, q := c.plus(v), w.times(cos).less(u.times(sin))
+		rho := math.Sqrt(p.x*p.x + p.y*p.y)
+		if rho < 1e-9 {
+			return apart{}, false
+		}
+		near, ok := b.nearest(p.z, rho)
+		if !ok {
+			return apart{}, false
+		}
+		rho1 := (p.x*q.x + p.y*q.y) / rho
+		rho2 := (q.x*q.x + q.y*q.y - p.x*v.x - p.y*v.y - rho1*rho1) / rho
+		// Of half the squared distance: slope and curvature over the angle.
+		s1 := near.up*q.z + near.out*rho1
+		slope, curve := near.d*s1, s1*s1-near.d*(near.up*v.z-near.out*rho2)
+		if !near.flat { // a rim of the other: it turns with the point
+			t1 := near.out*q.z - near.up*rho1
+			curve += t1 * t1
+		}
+		step := -slope / curve
+		if !(curve > 0) || math.Abs(step) > 0.7 {
+			step = math.Copysign(0.3, -slope)
+		}
+		if math.Abs(step) < 1e-9 { // the next step would be its square
+			d := b.across.times(p.x / rho * near.out).plus(by.times(p.y / rho * near.out)).plus(b.axis.times(near.up))
+			r = apart{distance: near.d, normal: d.times(1 / d.length())}
+			r.bound = a.farthest(r.normal.times(-1)).less(b.farthest(r.normal)).dot(r.normal)
+			return r, r.distance-r.bound <= fineness
+		}
+		angle += step
+		sin, cos = math.Sincos(angle)
+	}
+	return apart{}, false
+}
+
+// nearness is how a point stands to a body of revolution: d away, along a
+// direction by its parts up the axis and out of it; flat where that is square to an
+// edge of the profile or to a face, and not from a rim.
+type nearness struct {
+	d, up, out float64
+	flat       bool
+}
+
+// nearest returns the nearness of a point at a height over the face and a distance
+// from the axis; ok is false inside the body and where it touches.
+func (b *turned) nearest(height, rho float64) (nearness, bool) {
+	top := &b.rings[2]
+	switch {
+	case height <= 0 && rho <= b.rings[0].radius:
+		return nearness{-height, -1, 0, true}, height < -touching
+	case height >= top.height && rho <= top.radius:
+		return nearness{height - top.height, 1, 0, true}, height-top.height > touching
+	}
+	best := nearness{d: math.Inf(1)}
+	inside := true
+	for i := range 2 {
+		e0, e1 := &b.rings[i], &b.rings[i+1]
+		eh, er := e1.height-e0.height, e1.radius-e0.radius
+		x, y := height-e0.height, rho-e0.radius
+		l := eh*eh + er*er
+		if l == 0 {
+			continue
+		}
+		t, off := x*eh+y*er, y*eh-x*er // off the edge, outward
+		if off > 0 {
+			inside = false
+		}
+		if t > 0 && t < l {
+			k := 1 / math.Sqrt(l)
+			if d := off * k; math.Abs(d) < math.Abs(best.d) {
+				best = nearness{d, -er * k, eh * k, true}
+			}
+		}
+	}
+	if height < 0 || height > top.height {
+		inside = false
+	}
+	if inside {
+		return nearness{}, false
+	}
+	for i := range b.rings {
+		x, y := height-b.rings[i].height, rho-b.rings[i].radius
+		if d2 := x*x + y*y; d2 < best.d*best.d {
+			d := math.Sqrt(d2)
+			best = nearness{d: d, up: x / d, out: y / d}
+		}
+	}
+	return best, best.d > touching
 }
 
 // rim returns the circle of the body that lies farthest along d and the direction
@@ -172,12 +269,6 @@ func (b *turned) rim(d space) (ring, space, bool) {
 		}
 	}
 	return best, out.times(1 / p), true
-}
-
-// rotated turns a unit vector toward another one square to it.
-func rotated(u, side space, angle float64) space {
-	sin, cos := math.Sincos(angle)
-	return u.times(cos).plus(side.times(sin))
 }
 
 // simplex is up to four differences.

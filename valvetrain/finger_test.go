@@ -327,7 +327,7 @@ func TestFingerOfHiddenJoins(t *testing.T) {
 		other := must[*valvetrain.FingerCurve](t)(valvetrain.NewFingerCurve(s))
 		for a := -68.0; a <= 72; a += 0.0371 {
 			k, o := known.Motion(atCam(a)), other.Motion(atCam(a))
-			if (k.Lift - o.Lift).Abs() > 3 || math.Abs(float64(k.Acceleration-o.Acceleration)) > 1e-11 {
+			if (k.Lift-o.Lift).Abs() > 3 || math.Abs(float64(k.Acceleration-o.Acceleration)) > 1e-11 {
 				t.Fatalf("%s at %v: %v, with hidden joins %v", name, a, k, o)
 			}
 		}

@@ -139,6 +139,7 @@ func (h *ValveHead) body(field string) (turned, error) {
 // heads are the bodies of a pair, valves closed, with what their uncertainty needs.
 type heads struct {
 	intake, exhaust turned
+	flat            coplanar
 	stated          bool
 	places          float64 // squared uncertainty of both centers
 	radii           [2]float64
@@ -153,6 +154,7 @@ func (p *HeadPair) heads() (heads, error) {
 	if h.exhaust, err = p.Exhaust.body("Exhaust"); err != nil {
 		return heads{}, err
 	}
+	h.flat = coplanarOf(&h.intake, &h.exhaust)
 	h.stated = p.Intake.Diameter.Stated && p.Exhaust.Diameter.Stated && p.Intake.CenterU.Given && p.Exhaust.CenterU.Given
 	h.places = squared(p.Intake.CenterU.Value.Meters()) + squared(p.Exhaust.CenterU.Value.Meters())
 	h.radii = [2]float64{p.Intake.Diameter.U.Meters() / 2, p.Exhaust.Diameter.U.Meters() / 2}
@@ -168,6 +170,11 @@ func (b *turned) opened(lift float64) turned {
 
 // apart returns how the heads stand at two lifts in meters.
 func (h *heads) apart(intake, exhaust float64) apart {
+	if h.flat.ok {
+		if r, ok := h.flat.separation(intake, exhaust); ok {
+			return r
+		}
+	}
 	i, e := h.intake.opened(intake), h.exhaust.opened(exhaust)
 	return separation(&i, &e)
 }

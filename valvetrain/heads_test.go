@@ -149,8 +149,14 @@ func randomHead(r *rand.Rand) valvetrain.ValveHead {
 func TestHeadsAgainstSampledPoints(t *testing.T) {
 	r := rand.New(rand.NewPCG(4, 8))
 	apart, touch := 0, 0
-	for range 250 {
+	for i := range 400 {
 		p := valvetrain.HeadPair{Intake: randomHead(r), Exhaust: randomHead(r)}
+		switch i % 4 {
+		case 1: // canted in one plane
+			p.Intake.Cant, p.Exhaust.Cant, p.Exhaust.Center.X = 0, 0, p.Intake.Center.X
+		case 2: // parallel stems
+			p.Exhaust.Lean, p.Exhaust.Cant = p.Intake.Lean, p.Intake.Cant
+		}
 		l := valvetrain.HeadLifts{Intake: mm(12 * r.Float64()), Exhaust: mm(12 * r.Float64())}
 		g := must[valvetrain.HeadGap](t)(p.At(l))
 		a, b := solidOf(p.Intake, l.Intake), solidOf(p.Exhaust, l.Exhaust)
