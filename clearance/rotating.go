@@ -206,8 +206,9 @@ type RodAlignment struct {
 }
 
 // Misalignment answers how much the two eyes are out of parallel over the length of a
-// limit: (One - Other) Over/Span. The sign says which way. Errors: a span or
-// length that is not over 0 (ErrMissing, ErrRange), readings over 100 m.
+// limit: (One - Other) Over/Span. The sign says which way; a limit must hold
+// either way, as those of RodTwist (Over 4 in) and RodBendOrTwist do. Errors: a
+// span or length that is not over 0 (ErrMissing, ErrRange), readings over 100 m.
 //
 // Source: similar triangles.
 //
@@ -254,8 +255,10 @@ type TangFit struct {
 //
 //	Engaged = Tang - SlotTop    EndRoom = SlotDepth - Engaged
 //
-// A tang that bottoms carries the thrust of its gear and wears the end away.
-// Errors: sizes that are not over 0, or over 100 m.
+// A tang that bottoms carries the thrust of its gear and wears the end away: some
+// room there must be, hot and with the gear's end play taken up. How deep it should
+// engage and how much room it wants go by the drive; the package knows no usual
+// figure, and the limits are the caller's. Errors: sizes that are not over 0, or over 100 m.
 //
 // Source: definition.
 //

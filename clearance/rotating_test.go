@@ -151,6 +151,54 @@ func TestRotatingUncertainty(t *testing.T) {
 	}
 }
 
+// A rod bent or twisted by the same amount the other way is as bad.
+func TestRodLimitsHoldEitherWay(t *testing.T) {
+	in := units.MustParseLength
+	twist, err := clearance.RodTwist.Limits()
+	if err != nil {
+		t.Fatal(err)
+	}
+	close, err := clearance.RodBendOrTwist.Limits(in("6 in"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		one, other, over string
+		limits           units.Limits[units.Length]
+		want             units.Outcome
+	}{
+		{"0.010 in", "0 in", "4 in", twist, units.ProvedOutside},
+		{"0 in", "0.010 in", "4 in", twist, units.ProvedOutside},
+		{"0 in", "0.004 in", "4 in", twist, units.ProvedWithin},
+		{"0 in", "0.0015 in", "6 in", close, units.ProvedOutside},
+		{"0.0015 in", "0 in", "6 in", close, units.ProvedOutside},
+		{"0 in", "0.0013 in", "6 in", close, units.ProvedWithin},
+	} {
+		m, err := clearance.RodAlignment{One: units.Unstated(in(c.one)), Other: units.Unstated(in(c.other)), Span: in("8 in"), Over: in(c.over)}.Misalignment()
+		if err != nil {
+			t.Fatal(err)
+		}
+		v, err := units.Judge(m, c.limits, units.SimpleAcceptance)
+		if err != nil || v.Outcome != c.want {
+			t.Errorf("%v: %v (%v), want %v", c, v, err, c.want)
+		}
+	}
+}
+
+// A slack chain on a level run of 24 in and a belt on a span of 20 in.
+func ExampleSizeRule_Limits_span() {
+	in := units.MustParseLength
+	sag, err := clearance.LevelChainSag.Limits(in("24 in"))
+	fmt.Println("chain", sag.Min.Text(units.Inches, 2), "to", sag.Max.Text(units.Inches, 2), err)
+	belt, err := clearance.VBeltDeflection.Limits(in("20 in"))
+	fmt.Println("belt at most", belt.Max.Text(units.Inches, 3), err)
+	fmt.Println(belt.Source)
+	// Output:
+	// chain 0.48 in to 0.72 in <nil>
+	// belt at most 0.312 in <nil>
+	// trade practice from memory, no source (common practice)
+}
+
 func TestBadRotating(t *testing.T) {
 	in := units.MustParseLength
 	read := units.Unstated[units.Length]
