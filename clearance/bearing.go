@@ -445,12 +445,16 @@ type BearingVerdict struct {
 }
 
 // Judge compares the smallest and the largest clearance with the limits of
-// the caller; see units.Judge for the rules and errors.
+// the caller; see units.Judge for the rules and errors. An OilClearance that no
+// Bearing made is ErrMissing.
 //
 // Source: ISO 14253-1:2017 and JCGM 106:2012 clause 8, through units.Judge.
 //
 // Rows: oil-judge-within, oil-judge-outside.
 func (c OilClearance) Judge(l units.Limits[units.Length], rule units.DecisionRule) (BearingVerdict, error) {
+	if c.Bore.Mean.Value == 0 {
+		return BearingVerdict{}, fail("OilClearance", "", units.ErrMissing, "want the result of Bearing.OilClearance")
+	}
 	lo, err := units.Judge(c.Smallest.Clearance, l, rule)
 	if err != nil {
 		return BearingVerdict{}, err

@@ -198,7 +198,7 @@ func (r StretchReadings) Preload() (BoltStretch, error) {
 // needs before its nut is run down. The joint's own compression is not in it.
 //
 // Errors: a BoltStretch that no method made (ErrMissing), an expansion that is
-// not over 0 and up to 0.001 per kelvin.
+// not over 0 and up to 0.001 per kelvin, or so small that no heat will do.
 //
 // Source: Wentzell, Machine Design, ch. 6, Ex. 6.3.
 //
@@ -210,7 +210,11 @@ func (s BoltStretch) Rise(expansion units.Expansion) (units.TemperatureDifferenc
 	if !(expansion > 0 && expansion <= 1e-3) {
 		return 0, fail("Expansion", expansion.String(), units.ErrRange, "want a coefficient over 0 and up to 0.001 per kelvin")
 	}
-	return units.KelvinsDifference(float64(s.Stretch.Value) / (float64(s.Length) * float64(expansion))), nil
+	rise := float64(s.Stretch.Value) / (float64(s.Length) * float64(expansion))
+	if !(rise <= 1e6) {
+		return 0, fail("Expansion", expansion.String(), units.ErrRange, "the rise is over a million kelvins")
+	}
+	return units.KelvinsDifference(rise), nil
 }
 
 // Working returns the derivation; nil for the zero BoltStretch.

@@ -153,13 +153,21 @@ func (l JointLoad) State() (JointState, error) {
 		return JointState{}, err
 	}
 	f, p, a := float64(l.Preload), float64(l.External), float64(l.Area)
-	s := JointState{Share: c, Separation: units.Newtons(f / (1 - c)), PreloadStress: units.Pressure(f / a), from: l}
-	if bolt, clamp := f+c*p, f-(1-c)*p; clamp > 0 {
+	// 1 - C, which is not 0 where the parts give far more than the bolt.
+	rest := float64(l.Joint.Members / (l.Joint.Bolt + l.Joint.Members))
+	s := JointState{Share: c, Separation: units.Newtons(f / rest), PreloadStress: units.Pressure(f / a), from: l}
+	if bolt, clamp := f+c*p, f-rest*p; clamp > 0 {
 		s.Bolt, s.Clamp = units.Newtons(bolt), units.Newtons(clamp)
 	} else {
 		s.Bolt, s.Separated = units.Newtons(p), true
 	}
 	s.Stress = units.Pressure(float64(s.Bolt) / a)
+	if !(float64(s.Separation) < math.Inf(1)) {
+		return JointState{}, fail("Joint.Members", l.Joint.Members.String(), units.ErrRange, "the load that parts them passes the range of numbers")
+	}
+	if !(float64(s.PreloadStress+s.Stress) < math.Inf(1)) {
+		return JointState{}, fail("Area", l.Area.String(), units.ErrRange, "the stress passes the range of numbers")
+	}
 	return s, nil
 }
 
@@ -246,7 +254,11 @@ func (p ProofShare) ShareOf(preload units.Force) (float64, error) {
 	if err := checkLoad("Preload", units.Unstated(preload)); err != nil {
 		return 0, err
 	}
-	return float64(preload / f), nil
+	share := float64(preload / f)
+	if !(share < math.Inf(1)) {
+		return 0, fail("Area", p.Area.String(), units.ErrRange, "the share passes the range of numbers")
+	}
+	return share, nil
 }
 
 // PreloadRule is a usual share of the proof load. The zero PreloadRule is

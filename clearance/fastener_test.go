@@ -414,6 +414,31 @@ func TestFastenersRefuse(t *testing.T) {
 	}
 }
 
+// Figures at the ends of their ranges give an error or a number, never an infinity.
+func TestFastenersDoNotOverflow(t *testing.T) {
+	none := func(units.Force) bool { return true }
+	soft := clearance.JointLoad{Joint: clearance.BoltedJoint{Bolt: 1e15, Members: 1e-3}, Preload: 1e3, Area: 1e-4}
+	s, err := soft.State()
+	if err != nil || math.Abs(float64(s.Separation)/1e21-1) > 1e-12 {
+		t.Errorf("1e3 N (1 + 1e15/1e-3): %v, %v", s.Separation, err)
+	}
+	soft.Joint.Members = 1e-300
+	s, err = soft.State()
+	wantError(t, s.Bolt, none, err, units.ErrRange, "Joint.Members")
+	s, err = clearance.JointLoad{Joint: clearance.BoltedJoint{Bolt: 1e8, Members: 1e8}, Preload: 1e9, Area: 1e-300}.State()
+	wantError(t, s.Bolt, none, err, units.ErrRange, "Area")
+	x, err := clearance.ProofShare{Proof: 1, Area: 1e-301}.ShareOf(1e9)
+	wantError(t, x, func(x float64) bool { return x == 0 }, err, units.ErrRange, "Area")
+	p, err := clearance.Tightening{Diameter: 1, Factor: clearance.NutFactor{K: 1e-300}}.Preload(units.Unstated(units.NewtonMeters(1)))
+	wantError(t, p.Preload.Value, none, err, units.ErrRange, "Preload")
+	b, err := clearance.Bolt{Segments: []clearance.Segment{{Length: mm, Area: 1e-4}}, Young: units.Unstated(units.Pressure(2e11))}.AtStretch(un(1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := b.Rise(1e-320)
+	wantError(t, r, func(r units.TemperatureDifference) bool { return r == 0 }, err, units.ErrRange, "Expansion")
+}
+
 func TestFastenersDoNotAllocate(t *testing.T) {
 	b, f := rodBolt(), metricFriction()
 	g := clearance.BoltGrade{Standard: clearance.ISO898, Name: "10.9"}

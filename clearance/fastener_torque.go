@@ -293,7 +293,7 @@ func (t Tightening) Torque(preload units.Measured[units.Force]) (Tightened, erro
 // Preload answers which preload a torque gives: F = T/(K d), the inverse of
 // Torque, (u_F/F)^2 = (u_K/K)^2 + (u_T/T)^2. Most of a torque goes into
 // friction, so a tenth more friction is a tenth less preload. Errors as for
-// Torque. It does not allocate.
+// Torque, a preload over 1 GN. It does not allocate.
 //
 // Source: Shigley, 9th ed., eq. (8-27).
 //
@@ -313,6 +313,9 @@ func (t Tightening) Preload(torque units.Measured[units.Torque]) (Tightened, err
 		return Tightened{}, fail("Torque.U", x.U.String(), units.ErrConflict, "an uncertainty is given but not marked as stated")
 	}
 	f := float64(torque.Value) / (t.Factor.K * t.Diameter.Meters())
+	if err := checkLoad("Preload", units.Unstated(units.Newtons(f))); err != nil {
+		return Tightened{}, err
+	}
 	r := Tightened{Torque: torque, Preload: units.Unstated(units.Newtons(f)), from: t}
 	if t.Factor.Stated && torque.Stated {
 		r.Preload = units.WithU(r.Preload.Value, units.Newtons(f*math.Hypot(t.Factor.U/t.Factor.K, float64(torque.U/torque.Value))))

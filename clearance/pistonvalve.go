@@ -95,7 +95,7 @@ type TDCClearance struct {
 // between bore and stem. A negative D0 is data: the closed valve would touch.
 //
 // Uncertainty: the four by root sum of squares, times cos g for a PocketFloor;
-// stated where all four are. Errors: a face or lean that is none, a figure over
+// stated where all that are not the zero value are. Errors: a face or lean that is none, a figure over
 // 1 m (ErrRange), a negative uncertainty.
 //
 // Source: distance of parallel planes; JCGM 100:2008, 5.1.2.
@@ -107,7 +107,8 @@ func (s ValveStack) AtTDC() (TDCClearance, error) {
 	}
 	var sum units.Length
 	var u float64
-	stated := true
+	none := units.Measured[units.Length]{}
+	stated := s != ValveStack{Face: s.Face, Lean: s.Lean}
 	for _, f := range [...]struct {
 		name string
 		m    units.Measured[units.Length]
@@ -117,7 +118,7 @@ func (s ValveStack) AtTDC() (TDCClearance, error) {
 		}
 		sum += f.m.Value
 		u = math.Hypot(u, float64(f.m.U))
-		stated = stated && f.m.Stated
+		stated = stated && (f.m.Stated || f.m == none)
 	}
 	if s.Gasket.Value < 0 {
 		return TDCClearance{}, fail("Gasket", s.Gasket.Value.String(), units.ErrRange, "want a thickness that is not negative")

@@ -259,12 +259,16 @@ func (c ValveCheck) Corrected() (CheckedGap, error) {
 //
 // with u = sqrt(u_check^2 + u_computed^2). Where they disagree neither is
 // assumed right: look for a wrong lobe, ratio or degree of advance first, then
-// check again. Errors: a computed gap over 1 m or with a negative uncertainty.
+// check again. Errors: a computed gap over 1 m or with a negative uncertainty, a
+// CheckedGap that no ValveCheck made (ErrMissing).
 //
 // Source: JCGM 100:2008, 5.1.2 and 6.2.1 (k = 2).
 //
 // Rows: ptv-compare.
 func (g CheckedGap) Compare(computed units.Measured[units.Length]) (Comparison, error) {
+	if g == (CheckedGap{}) {
+		return Comparison{}, fail("CheckedGap", "", units.ErrMissing, "want the result of ValveCheck.Corrected")
+	}
 	if err := checkSmall("computed", computed); err != nil {
 		return Comparison{}, err
 	}
@@ -273,12 +277,16 @@ func (g CheckedGap) Compare(computed units.Measured[units.Length]) (Comparison, 
 }
 
 // Judge compares a checked gap with the least one wanted: the maker's or the
-// builder's limits, or those of PistonValveLimits. See units.Judge for the rules and errors.
+// builder's limits, or those of PistonValveLimits. See units.Judge for the rules and
+// errors; a CheckedGap that no ValveCheck made is ErrMissing.
 //
 // Source: ISO 14253-1:2017 and JCGM 106:2012 clause 8, through units.Judge.
 //
 // Rows: ptv-judge-within, ptv-judge-outside.
 func (g CheckedGap) Judge(l units.Limits[units.Length], rule units.DecisionRule) (units.Verdict[units.Length], error) {
+	if g == (CheckedGap{}) {
+		return units.Verdict[units.Length]{}, fail("CheckedGap", "", units.ErrMissing, "want the result of ValveCheck.Corrected")
+	}
 	return units.Judge(g.Gap, l, rule)
 }
 

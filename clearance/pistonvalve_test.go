@@ -348,7 +348,9 @@ func TestPistonValveBadInput(t *testing.T) {
 		"check ratio":      {second(clearance.ValveCheck{Face: clearance.FlatCrown, Collapse: un(mm), Ratio: math.NaN()}.Corrected()), units.ErrRange, "Ratio"},
 		"check lash":       {second(clearance.ValveCheck{Face: clearance.FlatCrown, LashRunning: un(-1)}.Corrected()), units.ErrRange, "LashRunning"},
 		"check far":        {second(clearance.ValveCheck{Face: clearance.FlatCrown, Reading: un(units.MaxLength)}.Corrected()), units.ErrRange, "Reading"},
-		"compare far":      {second(clearance.CheckedGap{}.Compare(un(units.MaxLength))), units.ErrRange, "computed"},
+		"compare far":      {second(clearance.CheckedGap{Gap: un(mm)}.Compare(un(units.MaxLength))), units.ErrRange, "computed"},
+		"compare nothing":  {second(clearance.CheckedGap{}.Compare(un(mm))), units.ErrMissing, "CheckedGap"},
+		"judge nothing":    {second(clearance.CheckedGap{}.Judge(units.AtMost(mm, units.Source{Text: "card", Provenance: units.Stated}), units.SimpleAcceptance)), units.ErrMissing, "CheckedGap"},
 	} {
 		wantError(t, 0, func(int) bool { return true }, c.err, c.kind, c.field)
 		if t.Failed() {
@@ -364,6 +366,21 @@ func TestPistonValveBadInput(t *testing.T) {
 	_ = clearance.TDCClearance{}.Working()
 	if clearance.PistonFace(0).String() != "no face" {
 		t.Error("a face of nothing")
+	}
+}
+
+// A part that is not there, the zero value, does not take the uncertainty away.
+func TestValveStackWithoutAPocket(t *testing.T) {
+	s := clearance.ValveStack{Face: clearance.FlatCrown, Deck: units.WithU(mm, 3), Gasket: units.WithU(mm, 4)}
+	if c := must(s.AtTDC()).Clearance; !c.Stated || c.U != 5 || c.Value != 2*mm {
+		t.Errorf("%v", c)
+	}
+	s.Recess = un(mm)
+	if c := must(s.AtTDC()).Clearance; c.Stated || c.Value != 3*mm {
+		t.Errorf("a recess of unknown uncertainty: %v", c)
+	}
+	if c := must(clearance.ValveStack{Face: clearance.FlatCrown}.AtTDC()).Clearance; c.Stated || c.Value != 0 {
+		t.Errorf("nothing given: %v", c)
 	}
 }
 

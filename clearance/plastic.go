@@ -104,12 +104,15 @@ type Comparison struct {
 //
 // with u = sqrt(u_strip^2 + u_micrometer^2). Where they disagree neither is
 // assumed right: read both again. Errors: a micrometer figure over 100 m or
-// with a negative uncertainty.
+// with a negative uncertainty, a StripResult that no Strip made (ErrMissing).
 //
 // Source: JCGM 100:2008, 5.1.2 and 6.2.1 (k = 2).
 //
 // Rows: strip-compare.
 func (r StripResult) Compare(micrometer units.Measured[units.Length]) (Comparison, error) {
+	if r == (StripResult{}) {
+		return Comparison{}, fail("StripResult", "", units.ErrMissing, "want the result of Strip.Clearance")
+	}
 	if err := checkReading("micrometer", micrometer); err != nil {
 		return Comparison{}, err
 	}

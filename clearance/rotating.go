@@ -173,7 +173,8 @@ type PickupRoom struct {
 
 // Gap answers how far the pickup stands over the floor of the pan:
 // PanDepth + Gasket - PickupDepth. Too little starves the pump and too much draws
-// air. Errors: depths that are not over 0, a gasket that is negative, sizes over
+// air. The uncertainty is stated where those of both depths are, and that of a
+// gasket. Errors: depths that are not over 0, a gasket that is negative, sizes over
 // 100 m (ErrRange, ErrMissing).
 //
 // Source: definition.
@@ -193,7 +194,8 @@ func (p PickupRoom) Gap() (units.Measured[units.Length], error) {
 		return units.Measured[units.Length]{}, err
 	}
 	u := math.Hypot(math.Hypot(float64(p.PanDepth.U), float64(p.Gasket.U)), float64(p.PickupDepth.U))
-	return result(p.PanDepth.Value+p.Gasket.Value-p.PickupDepth.Value, p.PanDepth.Stated && p.Gasket.Stated && p.PickupDepth.Stated, u), nil
+	gasket := p.Gasket.Stated || p.Gasket == units.Measured[units.Length]{}
+	return result(p.PanDepth.Value+p.Gasket.Value-p.PickupDepth.Value, p.PanDepth.Stated && gasket && p.PickupDepth.Stated, u), nil
 }
 
 // RodAlignment is a rod on a mandrel with a bar through its small end, read at

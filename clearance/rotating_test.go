@@ -139,7 +139,11 @@ func TestRotatingUncertainty(t *testing.T) {
 	if err != nil || f.Engaged.U != 50 || f.EndRoom.U != 130 || !f.EndRoom.Stated {
 		t.Errorf("%+v (%v)", f, err)
 	}
-	p := clearance.PickupRoom{PanDepth: units.WithU(in("7 in"), 3), Gasket: units.Unstated(units.Length(0)), PickupDepth: units.WithU(in("6 in"), 4)}
+	p := clearance.PickupRoom{PanDepth: units.WithU(in("7 in"), 3), PickupDepth: units.WithU(in("6 in"), 4)}
+	if g, err := p.Gap(); err != nil || !g.Stated || g.U != 5 {
+		t.Errorf("no gasket: %+v (%v)", g, err)
+	}
+	p.Gasket = units.Unstated(in("0.06 in"))
 	if g, err := p.Gap(); err != nil || g.Stated || g.U != 0 {
 		t.Errorf("one not stated: %+v (%v)", g, err)
 	}

@@ -96,6 +96,15 @@ func TestEveryUsualLimitIsSound(t *testing.T) {
 	}
 }
 
+// A result that nothing has made is within no limit.
+func TestResultsOfNothing(t *testing.T) {
+	limits := units.AtMost(mm, units.Source{Text: "card", Provenance: units.Stated})
+	v, err := clearance.OilClearance{}.Judge(limits, units.SimpleAcceptance)
+	wantError(t, v, func(v clearance.BearingVerdict) bool { return v == clearance.BearingVerdict{} }, err, units.ErrMissing, "OilClearance")
+	c, err := clearance.StripResult{}.Compare(un(mm))
+	wantError(t, c, func(c clearance.Comparison) bool { return c == clearance.Comparison{} }, err, units.ErrMissing, "StripResult")
+}
+
 func TestChooseBadInput(t *testing.T) {
 	ok := func() clearance.ShellChoice {
 		return clearance.ShellChoice{

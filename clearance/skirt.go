@@ -2,6 +2,7 @@ package clearance
 
 import (
 	"errors"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -73,6 +74,7 @@ func (f SkirtFit) Clearance() (SkirtClearance, error) {
 		return SkirtClearance{}, err
 	}
 	r := SkirtClearance{Hot: make([]material.HotClearance, len(f.Skirt)), from: f}
+	r.from.Skirt = slices.Clone(f.Skirt)
 	gauge := false
 	for i, p := range f.Skirt {
 		pair := material.Pair{Bore: f.Bore, Shaft: material.Part{Size: p.Diameter, Cold: f.PistonCold, Expansion: f.Piston}}

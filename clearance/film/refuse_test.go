@@ -186,6 +186,11 @@ func TestRefusedOils(t *testing.T) {
 	}
 }
 
+func TestCheckOfNothing(t *testing.T) {
+	_, err := film.Film{}.Check(units.AtMost(units.Micrometer, units.Source{Text: "card", Provenance: units.Stated}), units.SimpleAcceptance)
+	refused(t, "no film", err, units.ErrMissing, "Film")
+}
+
 func TestRefusedOthers(t *testing.T) {
 	oil, err := workboatOil().Oil()
 	if err != nil {

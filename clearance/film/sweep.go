@@ -15,12 +15,15 @@ type CheckedFilm struct {
 
 // Check compares the smallest film with a criterion under a decision rule; see
 // units.Judge. The verdict is on the steady film alone. Errors: those of
-// units.Judge.
+// units.Judge, a Film that no Bearing made (ErrMissing).
 //
 // Source: as units.Judge.
 //
 // Rows: check-trumpler.
 func (f Film) Check(l units.Limits[units.Length], rule units.DecisionRule) (CheckedFilm, error) {
+	if f.Bearing.Diameter == 0 {
+		return CheckedFilm{}, fail("Film", "", units.ErrMissing, "want the result of Bearing.Film")
+	}
 	v, err := units.Judge(f.Minimum, l, rule)
 	if err != nil {
 		return CheckedFilm{}, err

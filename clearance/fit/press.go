@@ -342,13 +342,17 @@ type YieldVerdict struct {
 }
 
 // Judge compares the equivalent stresses with the caller's limits; their
-// uncertainty is that of the pressure, in proportion. Errors: no criterion, and
-// those of units.Judge.
+// uncertainty is that of the pressure, in proportion. A loose joint is under no
+// stress. Errors: no criterion, those of units.Judge, a Pressed that no method of
+// Press has made (ErrMissing).
 //
 // Source: Shigley, 9th ed., ch. 5.
 //
 // Rows: press-judge-hub, press-judge-shaft.
 func (r Pressed) Judge(y Yield) (YieldVerdict, error) {
+	if r.Press.Diameter <= 0 {
+		return YieldVerdict{}, fail("Press", "", units.ErrMissing, "want the result of Press.Solve")
+	}
 	v := YieldVerdict{Criterion: y.Criterion}
 	for _, part := range [...]struct {
 		stress Stress

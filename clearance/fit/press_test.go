@@ -195,6 +195,16 @@ func TestEquivalent(t *testing.T) {
 	}
 }
 
+// A press fit that nothing has solved is under no limit.
+func TestJudgeOfNothing(t *testing.T) {
+	most := units.AtMost(units.Megapascals(200), card)
+	v, err := fit.Pressed{}.Judge(fit.Yield{Criterion: fit.VonMises, Hub: most, Shaft: most})
+	var in *units.InputError
+	if !errors.Is(err, units.ErrMissing) || !errors.As(err, &in) || in.Field != "Press" || v != (fit.YieldVerdict{}) {
+		t.Errorf("%v, %v", v, err)
+	}
+}
+
 func TestPressRefuses(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
 	change := func(f func(*fit.Press)) fit.Press { p := guide(); f(&p); return p }
