@@ -127,6 +127,18 @@ func (b Burette) Crown() (units.Measured[units.Volume], error) {
 	return r, nil
 }
 
+// Working returns the derivation of Crown; nil where it has none.
+func (b Burette) Working() units.Working {
+	v, err := b.Crown()
+	if err != nil {
+		return nil
+	}
+	return units.Working{{
+		Symbol: "V", Formula: "filled - pi/4 B^2 drop", Numbers: ccText(b.Filled.Value) + " - pi/4 " + num(b.Bore.Value) + "^2 " + num(b.Drop.Value),
+		Value: ccText(v.Value), Source: units.Source{Text: "volumes of cylinders", Provenance: units.Computed},
+	}}
+}
+
 // Compression is what shuts in the charge of one cylinder. Bore, Stroke and a
 // chamber are required.
 type Compression struct {
@@ -332,6 +344,11 @@ type RatioChoices struct {
 	// Deck is where the piston's flat must stand, negative above the deck.
 	Deck  units.Length
 	Crown units.Volume
+
+	of     Compression
+	wanted CompressionRatio
+	// swept and present are the volumes as they stand.
+	swept, present units.Volume
 }
 
 // ForRatio answers which gasket, which deck, which chamber or which crown gives a
@@ -364,7 +381,10 @@ func (c Compression) ForRatio(wanted CompressionRatio) (RatioChoices, error) {
 	if math.Abs(deck) > 10 {
 		return RatioChoices{}, fail("wanted", wanted.String(), units.ErrImpossible, "no deck within 10 m gives that ratio")
 	}
-	r := RatioChoices{Clearance: units.Volume(left), Deck: meters(deck), Crown: c.Crown.Value + units.Volume(over)}
+	r := RatioChoices{
+		Clearance: units.Volume(left), Deck: meters(deck), Crown: c.Crown.Value + units.Volume(over),
+		of: c, wanted: wanted, swept: units.Volume(p.swept), present: units.Volume(p.clear),
+	}
 	if p.gasketBore > 0 {
 		if t := p.gasket + over/(k*p.gasketBore*p.gasketBore); t > 0 && t <= 10 {
 			r.Gasket = units.Some(meters(t))
@@ -374,6 +394,27 @@ func (c Compression) ForRatio(wanted CompressionRatio) (RatioChoices, error) {
 		r.Head = units.Some(units.Volume(h))
 	}
 	return r, nil
+}
+
+// Working returns the derivation; nil for the zero RatioChoices.
+func (r RatioChoices) Working() units.Working {
+	if r.wanted == 0 {
+		return nil
+	}
+	src := units.Source{Text: "definition of the ratio, solved", Provenance: units.Computed}
+	over := ccText(r.Clearance - r.present)
+	w := units.Working{
+		{Symbol: "clearance", Formula: "swept/(ratio - 1)", Numbers: ccText(r.swept) + "/(" + plainNumber(float64(r.wanted)) + " - 1)", Value: ccText(r.Clearance), Source: src},
+		{Symbol: "over", Formula: "clearance - present clearance", Numbers: ccText(r.Clearance) + " - " + ccText(r.present), Value: over, Source: src},
+	}
+	if r.Gasket.Given {
+		w = append(w, units.Step{Symbol: "gasket", Formula: "gasket + over/(pi/4 Bg^2)", Numbers: num(r.of.Gasket.Value) + " + " + over + "/(pi/4 " + num(r.of.GasketBore.Value) + "^2)", Value: text(r.Gasket.Value), Source: src})
+	}
+	w = append(w, units.Step{Symbol: "deck", Formula: "deck + over/(pi/4 B^2)", Numbers: num(r.of.Deck.Value) + " + " + over + "/(pi/4 " + num(r.of.Bore.Value) + "^2)", Value: text(r.Deck), Source: src})
+	if r.Head.Given {
+		w = append(w, units.Step{Symbol: "head", Formula: "head + over", Numbers: ccText(r.of.Head.Value) + " + " + over, Value: ccText(r.Head.Value), Source: src})
+	}
+	return append(w, units.Step{Symbol: "crown", Formula: "crown + over", Numbers: ccText(r.of.Crown.Value) + " + " + over, Value: ccText(r.Crown), Source: src})
 }
 
 // IntakeClosing is the piston that compresses and where its intake valve shuts.

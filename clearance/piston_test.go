@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"example.com/trialfit/camtiming"
 	"example.com/trialfit/clearance"
 	"example.com/trialfit/units"
 )
@@ -285,6 +286,63 @@ func TestWorkingHasNumbersAndSources(t *testing.T) {
 			}
 		}
 	}
+}
+
+// What a check of two or three figures shows, with its last value by hand.
+func TestWorkingOfShortChecks(t *testing.T) {
+	in := units.MustParseLength
+	read := func(s string) units.Measured[units.Length] { return units.Unstated(in(s)) }
+	square := clearance.Compression{Bore: un(100 * mm), Stroke: un(100 * mm), Head: units.Unstated(units.CubicCentimeters(250 * math.Pi / 9)), GasketBore: un(100 * mm), Gasket: un(mm), Deck: un(-mm)}
+	ratio := must(square.ForRatio(9)) // 10 as it stands; 1/8 - 1/9 of 100 mm more
+	tang := must(clearance.DriveTang{Tang: read("2.410 in"), SlotTop: read("2.130 in"), SlotDepth: read("0.320 in")}.Fit())
+	plan := must(clearance.GapStagger{Gaps: 3}.Positions())
+	stack := clearance.Stack{
+		Parts:  []clearance.StackPart{{Smallest: 0, Largest: 2 * mm, Sensitivity: 1, Spread: clearance.SpreadEven}, {Smallest: 0, Largest: 2 * mm, Sensitivity: -1, Spread: clearance.SpreadEven}},
+		Limits: units.Between(-3*mm, 3*mm, units.Source{Text: "card", Provenance: units.Stated}),
+	}
+	share := must(stack.RootSumSquare())
+	drawn := must(stack.Simulate(clearance.SimulationRun{Samples: 1000, Seed: 1, Quantiles: []float64{0.5}}))
+	intake := must(must(clearance.NewPistonValve(workboatIntake())).Sensitivity(106 * units.CrankDegree))
+	for name, c := range map[string]struct {
+		w     units.Working
+		steps int
+		at    int // of the step whose value is known
+		want  string
+	}{
+		"ratio":         {ratio.Working(), 6, 2, "2.3889 mm (0.09405 in)"},
+		"deck":          {ratio.Working(), 6, 3, "0.3889 mm (0.01531 in)"},
+		"crown":         {clearance.Burette{Bore: un(100 * mm), Drop: un(10 * mm), Filled: units.Unstated(units.CubicCentimeters(80))}.Working(), 1, 0, "1.460 cm3"},
+		"tang":          {tang.Working(), 2, 1, "1.0160 mm (0.04000 in)"},
+		"counterweight": {clearance.CounterweightRoom{Crank: camtiming.SliderCrankSpec{Throw: 45 * mm, Rod: 150 * mm}, SkirtBelowPin: 32 * mm, Radius: 70 * mm}.Working(), 1, 0, "3.0000 mm (0.11811 in)"},
+		"pickup":        {clearance.PickupRoom{PanDepth: read("7.25 in"), PickupDepth: read("6.875 in")}.Working(), 1, 0, "9.5250 mm (0.37500 in)"},
+		"rod":           {clearance.RodAlignment{One: read("0.003 in"), Span: in("6 in"), Over: in("4 in")}.Working(), 1, 0, "0.0508 mm (0.00200 in)"},
+		"backlash":      {clearance.BacklashReading{Dial: read("0.009 in"), DialRadius: in("3 in"), PitchDiameter: in("4 in")}.Working(), 1, 0, "0.1524 mm (0.00600 in)"},
+		"slack":         {clearance.FreeSpan{Span: in("8 in"), Deflection: in("3 in")}.Working(), 1, 0, "50.8000 mm (2.00000 in)"},
+		"plan":          {plan.Working(), 5, 3, "120.00 crank deg"},
+		"share":         {share.Working(), 5, 1, "0.8165 mm (0.03215 in)"},
+		"drawn":         {drawn.Working(), 6, 1, "1"},
+		"intake":        {intake.Working(), 10, 6, "1"},
+	} {
+		if len(c.w) != c.steps || c.w[c.at].Value != c.want {
+			t.Errorf("%s: %d steps, %+v", name, len(c.w), c.w)
+			continue
+		}
+		for _, s := range c.w {
+			if s.Symbol == "" || s.Formula == "" || s.Value == "" || !s.Source.Given() {
+				t.Errorf("%s: %+v", name, s)
+			}
+		}
+	}
+	for name, w := range map[string]units.Working{
+		"ratio": clearance.RatioChoices{}.Working(), "crown": clearance.Burette{}.Working(), "counterweight": clearance.CounterweightRoom{}.Working(),
+		"pickup": clearance.PickupRoom{}.Working(), "rod": clearance.RodAlignment{}.Working(), "backlash": clearance.BacklashReading{}.Working(),
+		"slack": clearance.FreeSpan{}.Working(), "drawn": clearance.Simulation{}.Working(), "intake": clearance.PistonValveSensitivity{}.Working(),
+	} {
+		if w != nil {
+			t.Errorf("%s: working of nothing, %v", name, w)
+		}
+	}
+	_, _, _ = clearance.TangFit{}.Working(), clearance.StaggerPlan{}.Working(), clearance.StackShare{}.Working()
 }
 
 func TestNewChecksDoNotAllocate(t *testing.T) {

@@ -123,6 +123,35 @@ func (s PistonValveSensitivity) Gap(u PistonValveU) (units.Measured[units.Length
 	return result(s.Minimum.Gap, d0.Stated, x), nil
 }
 
+// Working returns the derivation; nil for the zero value.
+func (s PistonValveSensitivity) Working() units.Working {
+	p := s.Minimum.of
+	if p == nil {
+		return nil
+	}
+	src := units.Source{Text: "envelope theorem: at the least gap the crank angle does not count", Provenance: units.Computed}
+	k, m, g := "1", s.Minimum, leanText(p.spec.Lean)
+	if p.spec.Face == FlatCrown {
+		k = "cos(" + g + ")"
+	}
+	w := append(m.Working(),
+		units.Step{Symbol: "per advance", Formula: "-k L'/2 for one crank degree, L' per cam degree", Numbers: "k = " + k, Value: text(s.PerAdvance), Source: src},
+		units.Step{Symbol: "per separation", Formula: "k L'/2 (intake), -k L'/2 (exhaust) for one cam degree", Numbers: "k = " + k, Value: text(s.PerSeparation), Source: src},
+		units.Step{Symbol: "per lash", Formula: "k", Numbers: k, Value: plainNumber(s.PerLash), Source: src},
+	)
+	deck := units.Step{Symbol: "per deck", Formula: "cos g", Numbers: "cos(" + g + ")", Value: plainNumber(s.PerDeck), Source: src}
+	lean := units.Step{Symbol: "per lean", Formula: "-x sin g pi/180 for one degree", Numbers: num(m.Travel) + " sin(" + g + ")", Value: text(s.PerLean), Source: src}
+	if p.spec.Face == FlatCrown {
+		deck.Formula, deck.Numbers = "1", ""
+		lean.Formula, lean.Numbers = "L sin g pi/180 for one degree", num(m.Valve)+" sin("+g+")"
+	}
+	w = append(w, deck, lean)
+	if p.hasGear {
+		w = append(w, units.Step{Symbol: "per ratio", Formula: "-k lobe lift for a whole unit", Numbers: "k = " + k, Value: text(s.PerRatio), Source: src})
+	}
+	return w
+}
+
 // SafeCenterline is the earliest centerline that leaves a wanted gap.
 type SafeCenterline struct {
 	Centerline units.CrankAngle
@@ -224,7 +253,9 @@ type SafeAdvance struct {
 //	Lowest  = SafeCenterline(exhaust) - separation
 //
 // as bare numbers. Advance brings the intake toward the piston and takes the
-// exhaust away from it. Errors: both valves left out, or under the other's name
+// exhaust away from it. Where every centerline leaves the gap (SafeCenterline.Any)
+// the limit is the advance that puts the nose at top dead center: nothing is
+// asked beyond it. Errors: both valves left out, or under the other's name
 // (ErrMissing, ErrConflict), a separation outside (0, 180) cam degrees, those of
 // SafeCenterline.
 //

@@ -454,3 +454,15 @@ func order(places []units.CrankAngle, spacing units.CrankAngle) StaggerPlan {
 	deal(units.CrankTurn)
 	return best
 }
+
+// Working returns the places and how far apart they are.
+func (p StaggerPlan) Working() units.Working {
+	src := units.Source{Text: "exhaustive in the order, bisection in the distance", Provenance: units.Computed}
+	var w units.Working
+	for i, a := range p.Gaps {
+		w = append(w, units.Step{Symbol: "gap " + strconv.Itoa(i+1), Formula: "place around the piston, top ring first", Value: a.Text(2), Source: src})
+	}
+	return append(w,
+		units.Step{Symbol: "spacing", Formula: "smallest distance of any two gaps, the largest there is", Value: p.Spacing.Text(2), Source: src},
+		units.Step{Symbol: "next ring", Formula: "smallest distance of gaps of rings next to each other", Value: p.NextRing.Text(2), Source: src})
+}

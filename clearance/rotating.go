@@ -164,6 +164,19 @@ func (c CounterweightRoom) Gap() (units.Length, error) {
 	return round(math.Sqrt((d-e)*(d+e))) - c.SkirtBelowPin - c.Radius, nil
 }
 
+// Working returns the derivation of Gap; nil where it has none.
+func (c CounterweightRoom) Working() units.Working {
+	g, err := c.Gap()
+	if err != nil {
+		return nil
+	}
+	return units.Working{{
+		Symbol: "gap", Formula: "sqrt((l - r)^2 - e^2) - skirt below pin - radius",
+		Numbers: "sqrt((" + num(c.Crank.Rod) + " - " + num(c.Crank.Throw) + ")^2 - " + num(c.Crank.Offset) + "^2) - " + num(c.SkirtBelowPin) + " - " + num(c.Radius),
+		Value:   text(g), Source: units.Source{Text: "geometry of the slider-crank", Provenance: units.Computed},
+	}}
+}
+
 // PickupRoom is an oil pickup in its pan, both read from the pan rail.
 type PickupRoom struct {
 	PanDepth    units.Measured[units.Length] // rail of the pan to its floor
@@ -196,6 +209,15 @@ func (p PickupRoom) Gap() (units.Measured[units.Length], error) {
 	u := math.Hypot(math.Hypot(float64(p.PanDepth.U), float64(p.Gasket.U)), float64(p.PickupDepth.U))
 	gasket := p.Gasket.Stated || p.Gasket == units.Measured[units.Length]{}
 	return result(p.PanDepth.Value+p.Gasket.Value-p.PickupDepth.Value, p.PanDepth.Stated && gasket && p.PickupDepth.Stated, u), nil
+}
+
+// Working returns the derivation of Gap; nil where it has none.
+func (p PickupRoom) Working() units.Working {
+	g, err := p.Gap()
+	if err != nil {
+		return nil
+	}
+	return units.Working{{Symbol: "gap", Formula: "pan + gasket - pickup", Numbers: num(p.PanDepth.Value) + " + " + num(p.Gasket.Value) + " - " + num(p.PickupDepth.Value), Value: measuredText(g), Source: definition}}
 }
 
 // RodAlignment is a rod on a mandrel with a bar through its small end, read at
@@ -239,6 +261,18 @@ func (r RodAlignment) Misalignment() (units.Measured[units.Length], error) {
 	return result(round(v), d.Stated, float64(d.U)*k), nil
 }
 
+// Working returns the derivation of Misalignment; nil where it has none.
+func (r RodAlignment) Working() units.Working {
+	m, err := r.Misalignment()
+	if err != nil {
+		return nil
+	}
+	return units.Working{{
+		Symbol: "error", Formula: "(one - other) over/span", Numbers: "(" + num(r.One.Value) + " - " + num(r.Other.Value) + ") " + num(r.Over) + "/" + num(r.Span),
+		Value: measuredText(m), Source: units.Source{Text: "similar triangles", Provenance: units.Computed},
+	}}
+}
+
 // DriveTang is the tang of a distributor or pump that engages a slot, with depths
 // from the face that its flange sits on.
 type DriveTang struct {
@@ -251,6 +285,8 @@ type DriveTang struct {
 type TangFit struct {
 	Engaged units.Measured[units.Length] // depth of the tang in the slot; negative: it does not reach
 	EndRoom units.Measured[units.Length] // from its end to the slot's floor; negative: it bottoms
+
+	of DriveTang
 }
 
 // Fit answers how deep a drive engages and what room is left at its end:
@@ -274,9 +310,17 @@ func (d DriveTang) Fit() (TangFit, error) {
 			return TangFit{}, err
 		}
 	}
-	f := TangFit{Engaged: sub(d.Tang, d.SlotTop)}
+	f := TangFit{Engaged: sub(d.Tang, d.SlotTop), of: d}
 	f.EndRoom = sub(d.SlotDepth, f.Engaged)
 	return f, nil
+}
+
+// Working returns the derivation.
+func (f TangFit) Working() units.Working {
+	return units.Working{
+		{Symbol: "engaged", Formula: "tang - top of the slot", Numbers: num(f.of.Tang.Value) + " - " + num(f.of.SlotTop.Value), Value: measuredText(f.Engaged), Source: definition},
+		{Symbol: "end room", Formula: "depth of the slot - engaged", Numbers: num(f.of.SlotDepth.Value) + " - " + num(f.Engaged.Value), Value: measuredText(f.EndRoom), Source: definition},
+	}
 }
 
 // BacklashReading is the backlash of a gear read with a dial away from its pitch
@@ -311,6 +355,18 @@ func (b BacklashReading) Backlash() (units.Measured[units.Length], error) {
 	return result(round(v), b.Dial.Stated, float64(b.Dial.U)*k), nil
 }
 
+// Working returns the derivation of Backlash; nil where it has none.
+func (b BacklashReading) Working() units.Working {
+	m, err := b.Backlash()
+	if err != nil {
+		return nil
+	}
+	return units.Working{{
+		Symbol: "backlash", Formula: "dial (pitch diameter/2)/radius of the dial", Numbers: num(b.Dial.Value) + " (" + num(b.PitchDiameter) + "/2)/" + num(b.DialRadius),
+		Value: measuredText(m), Source: units.Source{Text: "similar arcs", Provenance: units.Computed},
+	}}
+}
+
 // FreeSpan is a run of chain or belt between two wheels, pushed aside at its
 // middle until it is tight.
 type FreeSpan struct {
@@ -341,4 +397,16 @@ func (f FreeSpan) Slack() (units.Length, error) {
 	}
 	half, d := float64(f.Span)/2, float64(f.Deflection)
 	return round(2 * d * d / (math.Hypot(half, d) + half)), nil
+}
+
+// Working returns the derivation of Slack; nil where it has none.
+func (f FreeSpan) Working() units.Working {
+	l, err := f.Slack()
+	if err != nil {
+		return nil
+	}
+	return units.Working{{
+		Symbol: "slack", Formula: "2 sqrt((L/2)^2 + d^2) - L", Numbers: "L = " + num(f.Span) + ", d = " + num(f.Deflection),
+		Value: text(l), Source: units.Source{Text: "the run as two straight lines", Provenance: units.Computed},
+	}}
 }

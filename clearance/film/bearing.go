@@ -174,6 +174,9 @@ type Drag struct {
 	Torque  units.Torque
 	Power   units.Power
 	Caution units.Caution
+
+	bearing   Bearing
+	viscosity units.DynamicViscosity
 }
 
 // Petroff answers the friction of a journal that runs centered, the limit of a
@@ -198,11 +201,25 @@ func (b Bearing) Petroff(mu units.DynamicViscosity) (Drag, error) {
 	}
 	r := x.d / 2
 	force := 4 * math.Pi * math.Pi * r * r * x.l * float64(mu) * x.n / x.c
-	d := Drag{Force: units.Force(force), Torque: units.Torque(force * r), Power: units.Power(2 * math.Pi * x.n * force * r), Caution: steady()}
+	d := Drag{Force: units.Force(force), Torque: units.Torque(force * r), Power: units.Power(2 * math.Pi * x.n * force * r), Caution: steady(), bearing: b, viscosity: mu}
 	if !finite(float64(d.Power)) {
 		return Drag{}, fail("Bearing", "", units.ErrRange, "the power passes the range of numbers")
 	}
 	return d, nil
+}
+
+// Working returns the derivation; nil for the zero Drag.
+func (d Drag) Working() units.Working {
+	b := d.bearing
+	if b.Diameter == 0 {
+		return nil
+	}
+	return units.Working{
+		{Symbol: "F", Formula: "4 pi^2 r^2 l mu N/c", Numbers: "r = " + b.Diameter.String() + "/2, l = " + b.Length.String() + ", mu = " + d.viscosity.String() + ", N = " + show(b.Speed.RevolutionsPerSecond()) + " rev/s, c = " + b.Clearance.Value.String() + "/2", Value: d.Force.String(), Source: textbook},
+		{Symbol: "torque", Formula: "F r", Numbers: d.Force.String() + " x " + b.Diameter.String() + "/2", Value: d.Torque.String(), Source: textbook},
+		{Symbol: "power", Formula: "2 pi N torque", Numbers: "2 pi " + show(b.Speed.RevolutionsPerSecond()) + " rev/s x " + d.Torque.String(), Value: d.Power.String(), Source: textbook},
+		{Symbol: "caution", Formula: d.Caution.Text, Source: d.Caution.Source},
+	}
 }
 
 // Regime says whether the film is laminar.

@@ -308,6 +308,34 @@ func TestRange(t *testing.T) {
 }
 
 // TestWalther: the curve passes its points and falls.
+// F = 4 pi^2 r^2 l mu N/c with r = 30 mm, l = 30 mm, mu = 10 mPa s, N = 50 rev/s,
+// c = 30 um: 1.8 pi^2 N.
+func TestWorkingOfDragAndRange(t *testing.T) {
+	b := film.Bearing{Diameter: 60 * mm, Length: 30 * mm, Clearance: units.Unstated(60 * um), Speed: units.RevolutionsPerMinute(3000), Load: units.Newtons(2000)}
+	mu := units.Centipoises(10)
+	d, err := b.Petroff(mu)
+	if err != nil || math.Abs(float64(d.Force)/(1.8*math.Pi*math.Pi)-1) > 1e-12 {
+		t.Fatal(d, err)
+	}
+	r, err := film.ClearanceSearch{Bearing: b, Viscosity: mu, Least: 5 * um, From: 20 * um, To: 200 * um}.Range()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, w := range []units.Working{d.Working(), r.Working()} {
+		if len(w) < 4 || w[0].Numbers == "" || w[len(w)-1].Symbol != "caution" {
+			t.Errorf("%v", w)
+		}
+		for _, s := range w[:len(w)-1] {
+			if s.Symbol == "" || s.Formula == "" || s.Value == "" || !s.Source.Given() {
+				t.Errorf("%+v", s)
+			}
+		}
+	}
+	if d.Working()[0].Value != d.Force.String() || r.Working()[2].Value != r.Low.String() {
+		t.Error("another figure than the result's")
+	}
+}
+
 func TestWalther(t *testing.T) {
 	oil, err := workboatOil().Oil()
 	if err != nil {

@@ -286,6 +286,9 @@ func TestRefusedOthers(t *testing.T) {
 	// Zero values show their working without a panic.
 	_ = film.Film{}.Working()
 	_ = film.WarmFilm{}.Working()
+	if film.Drag.Working(film.Drag{}) != nil || film.ClearanceRange.Working(film.ClearanceRange{}) != nil {
+		t.Error("working of nothing")
+	}
 	_ = film.Oil{}.Constants()
 }
 

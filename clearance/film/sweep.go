@@ -49,6 +49,8 @@ type ClearanceRange struct {
 	Best                units.Length // the clearance with the thickest film
 	BestFilm            units.Length
 	Caution             units.Caution
+
+	search ClearanceSearch
 }
 
 // Range answers which clearances leave at least a film under a load, speed and
@@ -102,7 +104,7 @@ func (c ClearanceSearch) Range() (ClearanceRange, error) {
 	}
 	from, to, least := float64(c.From), float64(c.To), float64(c.Least)
 	best := peak(height, from, to)
-	out := ClearanceRange{Best: units.Length(math.RoundToEven(best)), BestFilm: units.Length(math.RoundToEven(height(best))), Caution: steady()}
+	out := ClearanceRange{Best: units.Length(math.RoundToEven(best)), BestFilm: units.Length(math.RoundToEven(height(best))), Caution: steady(), search: c}
 	if !(height(best) >= least) {
 		return ClearanceRange{}, fail("Least", c.Least.String(), units.ErrImpossible, "no clearance of the search leaves it: the best, "+out.Best.String()+", leaves "+out.BestFilm.String())
 	}
@@ -123,6 +125,27 @@ func (c ClearanceSearch) Range() (ClearanceRange, error) {
 	out.Low, out.LowIsFrom = edge(from)
 	out.High, out.HighIsTo = edge(to)
 	return out, nil
+}
+
+// Working returns the derivation; nil for the zero ClearanceRange.
+func (r ClearanceRange) Working() units.Working {
+	c := r.search
+	if c.Viscosity == 0 {
+		return nil
+	}
+	side := func(end bool) string {
+		if end {
+			return "the end of the search, where the film is thick enough yet"
+		}
+		return "where the film is " + c.Least.String()
+	}
+	return units.Working{
+		{Symbol: "h0(C)", Formula: "(C/2) (1 - eps)", Numbers: "C from " + c.From.String() + " to " + c.To.String() + ", mu = " + c.Viscosity.String() + ", W = " + c.Bearing.Load.String(), Value: "eps by the table", Source: solved},
+		{Symbol: "best", Formula: "the thickest film", Numbers: "C = " + r.Best.String(), Value: r.BestFilm.String(), Source: solved},
+		{Symbol: "low", Formula: side(r.LowIsFrom), Value: r.Low.String(), Source: solved},
+		{Symbol: "high", Formula: side(r.HighIsTo), Value: r.High.String(), Source: solved},
+		{Symbol: "caution", Formula: r.Caution.Text, Source: r.Caution.Source},
+	}
 }
 
 // peak finds the largest value of a function with one peak, by golden section
