@@ -198,8 +198,9 @@ type HistoricGrade int
 //
 //	mu = mu0 exp(b/(T + 95))
 //
-// with T in degF, mu0 and b by grade. It holds about 50 to 300 degF and refuses
-// others. Errors: an unknown grade, a temperature outside 0 to 400 degF.
+// with T in degF, mu0 and b by grade. It holds about 50 to 300 degF; from there to
+// 0 and to 400 degF it is stretched. Errors: an unknown grade, a temperature
+// outside 0 to 400 degF.
 //
 // Source: Seireg and Dandage, Empirical Design Procedure for the Thermohydrodynamic
 // Behavior of Journal Bearings, J. Lubrication Tech. (1982), Shigley table 12-1.
@@ -326,7 +327,7 @@ func ParseEngineOil(grade string) (EngineOil, error) {
 		return bad()
 	}
 	s := strings.ToUpper(strings.TrimSpace(grade))
-	s = strings.TrimSpace(strings.TrimPrefix(s, "SAE "))
+	s = strings.TrimSpace(strings.TrimPrefix(s, "SAE"))
 	first, second, multi := strings.Cut(s, "-")
 	o := EngineOil{Grade: s, Source: units.Source{Text: "SAE J300, January 2015", Provenance: units.Verified}}
 	w, cold := winter(first)

@@ -179,7 +179,7 @@ func TestRefusedOils(t *testing.T) {
 		_, err := film.ParseEngineOil(s)
 		refused(t, s, err, units.ErrSyntax, "grade")
 	}
-	for _, s := range []string{"sae 10w-40", " SAE 30 ", "5W", "0w-8"} {
+	for _, s := range []string{"sae 10w-40", " SAE 30 ", "SAE30", "sae10w-40", "5W", "0w-8"} {
 		if _, err := film.ParseEngineOil(s); err != nil {
 			t.Errorf("%q: %v", s, err)
 		}
