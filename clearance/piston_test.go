@@ -318,6 +318,7 @@ func TestWorkingOfShortChecks(t *testing.T) {
 		"rod":           {clearance.RodAlignment{One: read("0.003 in"), Span: in("6 in"), Over: in("4 in")}.Working(), 1, 0, "0.0508 mm (0.00200 in)"},
 		"backlash":      {clearance.BacklashReading{Dial: read("0.009 in"), DialRadius: in("3 in"), PitchDiameter: in("4 in")}.Working(), 1, 0, "0.1524 mm (0.00600 in)"},
 		"slack":         {clearance.FreeSpan{Span: in("8 in"), Deflection: in("3 in")}.Working(), 1, 0, "50.8000 mm (2.00000 in)"},
+		"ribbon":        {clearance.RibbonPull{Ribbon: read("0.004 in")}.Working(), 1, 0, "0.1270 mm (0.00500 in)"},
 		"plan":          {plan.Working(), 5, 3, "120.00 crank deg"},
 		"share":         {share.Working(), 5, 1, "0.8165 mm (0.03215 in)"},
 		"drawn":         {drawn.Working(), 6, 1, "1"},
@@ -336,7 +337,7 @@ func TestWorkingOfShortChecks(t *testing.T) {
 	for name, w := range map[string]units.Working{
 		"ratio": clearance.RatioChoices{}.Working(), "crown": clearance.Burette{}.Working(), "counterweight": clearance.CounterweightRoom{}.Working(),
 		"pickup": clearance.PickupRoom{}.Working(), "rod": clearance.RodAlignment{}.Working(), "backlash": clearance.BacklashReading{}.Working(),
-		"slack": clearance.FreeSpan{}.Working(), "drawn": clearance.Simulation{}.Working(), "intake": clearance.PistonValveSensitivity{}.Working(),
+		"ribbon": clearance.RibbonPull{}.Working(), "slack": clearance.FreeSpan{}.Working(), "drawn": clearance.Simulation{}.Working(), "intake": clearance.PistonValveSensitivity{}.Working(),
 	} {
 		if w != nil {
 			t.Errorf("%s: working of nothing, %v", name, w)

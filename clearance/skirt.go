@@ -189,6 +189,15 @@ func (r RibbonPull) Clearance() (units.Measured[units.Length], error) {
 	return units.Measured[units.Length]{Value: r.Ribbon.Value + units.Thou, U: r.Ribbon.U, Stated: r.Ribbon.Stated}, nil
 }
 
+// Working returns the derivation of Clearance; nil where it has none.
+func (r RibbonPull) Working() units.Working {
+	m, err := r.Clearance()
+	if err != nil {
+		return nil
+	}
+	return units.Working{{Symbol: "clearance", Formula: "ribbon + 0.001 in, at a pull of 6 lb", Numbers: num(r.Ribbon.Value) + " + 0.0254 mm", Value: measuredText(m), Source: units.Source{Text: "US Army TM 5-4210-233-14&P-2 p. 6-185", Provenance: units.Verified}}}
+}
+
 // TorquePlate is a bore read free and read with a plate, or its head, tightened
 // on it: same stations, same directions.
 type TorquePlate struct {
