@@ -32,6 +32,8 @@ type SquishClearance struct {
 //
 //	static = Deck + Gasket + Recess     running = static - Growth
 //
+// PistonToHead holds what the trade leaves, static.
+//
 // Uncertainty: by root sum of squares; stated where all figures that are not zero
 // state theirs. Errors: a figure over 1 m, a negative gasket or growth, a
 // negative uncertainty.

@@ -48,7 +48,7 @@ type PocketRadial struct {
 // of At is under Depth; radial is least at an end of such a stretch, or at the
 // place in it nearest to top dead center. The ends are bracketed at every sixteenth of a piece of the
 // lobe and then halved to the quantum. The wall is taken as equally deep all
-// around and the head as flat.
+// around and the head as flat. PocketRadialRoom holds what the trade leaves.
 //
 // Uncertainty: half of each diameter's, by root sum of squares. Errors: a face that
 // is not a PocketFloor (ErrConflict), diameters or a depth not over 0, an offset

@@ -44,6 +44,8 @@ const (
 	JournalTaper                                  // at most 0.0005 in over the journal, either way
 	RingSideClearance                             // second and third ring, 0.003 to 0.005 in, new, a small diesel
 	RingSideClearanceWorn                         // at most 0.008 in, a small diesel
+	PocketRadialRoom                              // valve head to pocket wall, at least 0.050 in, trade practice
+	PistonToHead                                  // squish as assembled, steel rods, at least 0.035 in, trade practice
 )
 
 type usual struct {
@@ -130,6 +132,10 @@ func (u UsualLimit) rule() (usual, bool) {
 		return usual{"ring side clearance", 3 * units.Thou, 5 * units.Thou, diesel, false}, true
 	case RingSideClearanceWorn:
 		return usual{"ring side clearance, worn", 0, 8 * units.Thou, diesel, false}, true
+	case PocketRadialRoom:
+		return usual{"valve head to pocket wall", 50 * units.Thou, 0, trade, false}, true
+	case PistonToHead:
+		return usual{"piston to head, steel rods", 35 * units.Thou, 0, trade, false}, true
 	default:
 		return usual{}, false
 	}
@@ -156,7 +162,8 @@ func (u UsualLimit) String() string {
 // trial-backlash-worn, chain-deflection-new, trial-chain-worn, trial-rod-cam,
 // trial-pump-end, tm585-cam-clr, trial-cam-clr-worn, tm585-cam-end,
 // trial-cam-end-worn, cp-backlash, gear-backlash-1935, trial-crank-gear,
-// trial-cam-gear, v6-runout, trial-taper, tm585-ring-side-2, trial-ring-side-worn.
+// trial-cam-gear, v6-runout, trial-taper, tm585-ring-side-2, trial-ring-side-worn,
+// trial-pocket-radial, trial-piston-head.
 func (u UsualLimit) Limits() (units.Limits[units.Length], error) {
 	d, ok := u.rule()
 	if !ok {
