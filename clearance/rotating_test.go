@@ -162,7 +162,7 @@ func TestRodLimitsHoldEitherWay(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	close, err := clearance.RodBendOrTwist.Limits(in("6 in"))
+	near, err := clearance.RodBendOrTwist.Limits(in("6 in"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -174,9 +174,9 @@ func TestRodLimitsHoldEitherWay(t *testing.T) {
 		{"0.010 in", "0 in", "4 in", twist, units.ProvedOutside},
 		{"0 in", "0.010 in", "4 in", twist, units.ProvedOutside},
 		{"0 in", "0.004 in", "4 in", twist, units.ProvedWithin},
-		{"0 in", "0.0015 in", "6 in", close, units.ProvedOutside},
-		{"0.0015 in", "0 in", "6 in", close, units.ProvedOutside},
-		{"0 in", "0.0013 in", "6 in", close, units.ProvedWithin},
+		{"0 in", "0.0015 in", "6 in", near, units.ProvedOutside},
+		{"0.0015 in", "0 in", "6 in", near, units.ProvedOutside},
+		{"0 in", "0.0013 in", "6 in", near, units.ProvedWithin},
 	} {
 		m, err := clearance.RodAlignment{One: units.Unstated(in(c.one)), Other: units.Unstated(in(c.other)), Span: in("8 in"), Over: in(c.over)}.Misalignment()
 		if err != nil {
