@@ -39,8 +39,10 @@ type ThermalGap struct {
 // Bore.Cold to BoreAt and RingAt (material.Expansion.Ratio). From the base
 // temperature it is, to first order, pi D (ar dTr - ab dTb) + left. The ring
 // counts at one mean temperature around; it is unknown in a running engine to
-// some 50 K, and that is the caller's to state. A negative gap is data: bore
-// grows more than the ring, and any gap does.
+// some 50 K, and that is the caller's to state. A top ring is hotter than the
+// room-temperature coefficients hold, which end at 150 degC: take one with means
+// to higher temperatures, material.GrayIronGJL250 say. A negative gap is data:
+// bore grows more than the ring, and any gap does.
 //
 // u^2 is that of the growth of ring and bore, each by material.Part.Growth over
 // pi D, as independent.

@@ -30,6 +30,22 @@ func ExampleRingHeat_MinimumGap() {
 	// Output: 0.036 mm <nil>
 }
 
+// A top ring at 200 degC in a bore at 120 degC, both gray iron with means to
+// 400 degC: 11.7e-6 x 180 and (10.0 + 1.7 x 220/300)e-6 x 100 of growth.
+func ExampleRingHeat_MinimumGap_topRing() {
+	m, err := material.GrayIronGJL250.Material()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	g, err := clearance.RingHeat{
+		Bore: material.Part{Size: un(102 * mm), Cold: warm(20), Expansion: m.Expansion}, Ring: m.Expansion,
+		BoreAt: warm(120), RingAt: warm(200),
+	}.MinimumGap(0)
+	fmt.Println(g.Cold.Value.Text(units.Millimeters, 3), err)
+	// Output: 0.314 mm <nil>
+}
+
 func ExampleRingHeat_HotGap() {
 	g, err := ironRing().HotGap(un(450 * um))
 	fmt.Println(g.Hot.Value.Text(units.Millimeters, 3), err)
