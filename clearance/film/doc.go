@@ -3,9 +3,9 @@
 // clearances leave a film.
 //
 // Every result is for a STEADY load, and every film of a bearing carries a
-// caution that says so; a bare number or temperature read from the charts has no
-// place for one and is for a steady load all the same. The load on an engine's
-// bearings turns and pulses, and squeeze carries much of it: for an engine these
+// caution that says so. What has no place for one, the dimensionless figures and
+// the readings of charts, has a method Caution that returns it: they are for a
+// steady load all the same. The load on an engine's bearings turns and pulses, and squeeze carries much of it: for an engine these
 // figures rank clearances, oils and speeds against each other and are no pass or
 // fail proof.
 //

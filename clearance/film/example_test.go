@@ -273,3 +273,38 @@ func ExampleSweep() {
 	// 0.060 mm 2000 N false within
 	// 0.060 mm 2e+06 N true not proved
 }
+
+func ExampleVariables_Caution() {
+	v, err := film.Loading{LengthRatio: 0.5, Sommerfeld: 0.2}.Variables()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println(v.Caution().Text)
+	// Output: for a steady load: under the pulsating load of an engine it ranks clearances and is no pass or fail proof
+}
+
+func ExampleLongVariables_Caution() {
+	v, err := film.LongHalfFilm(0.5)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println(v.Caution().Text[:17])
+	// Output: for a steady load
+}
+
+func ExampleChartRise_Caution() {
+	fmt.Println(film.ChartRise{}.Caution().Text[:17])
+	// Output: for a steady load
+}
+
+func ExamplePressureFed_Caution() {
+	fmt.Println(film.PressureFed{}.Caution().Text[:17])
+	// Output: for a steady load
+}
+
+func ExampleDesignInterpolation_Caution() {
+	fmt.Println(film.DesignInterpolation{}.Caution().Text[:17])
+	// Output: for a steady load
+}
