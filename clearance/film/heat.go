@@ -56,17 +56,8 @@ func (h HeatBalance) rise(x si, mu float64) (float64, error) {
 //
 // Rows: heat-rise, heat-h0.
 func (h HeatBalance) Solve() (WarmFilm, error) {
-	x, err := h.Bearing.check(true)
+	x, err := h.check()
 	if err != nil {
-		return WarmFilm{}, err
-	}
-	if h.Oil == nil {
-		return WarmFilm{}, fail("Oil", "", units.ErrMissing, "want a viscosity curve")
-	}
-	if err := checkTemperature("Inlet", h.Inlet); err != nil {
-		return WarmFilm{}, err
-	}
-	if err := positive("HeatCapacity", float64(h.HeatCapacity)); err != nil {
 		return WarmFilm{}, err
 	}
 	excess := func(dt float64) (float64, error) {
@@ -90,6 +81,23 @@ func (h HeatBalance) Solve() (WarmFilm, error) {
 		return WarmFilm{}, err
 	}
 	return w, nil
+}
+
+func (h HeatBalance) check() (si, error) {
+	x, err := h.Bearing.check(true)
+	if err != nil {
+		return si{}, err
+	}
+	if h.Oil == nil {
+		return si{}, fail("Oil", "", units.ErrMissing, "want a viscosity curve")
+	}
+	if err := checkTemperature("Inlet", h.Inlet); err != nil {
+		return si{}, err
+	}
+	if err := positive("HeatCapacity", float64(h.HeatCapacity)); err != nil {
+		return si{}, err
+	}
+	return x, nil
 }
 
 // balance finds the root of a function that grows from under 0 at 0. Where it

@@ -63,7 +63,9 @@ type ClearanceRange struct {
 // the thickest film; it is found by golden section and its ends by bisection to
 // 1 nm, inward. A clearance whose film passes eccentricity 0.99 counts as too
 // wide. A colder oil leaves a thicker film at every clearance: the hottest oil
-// decides the film, the coldest the friction. Errors: those of Bearing.Film, a
+// decides the film, the coldest the friction. The viscosity is held, though a tight
+// bearing warms its oil: the low end is far too tight where the bearing heats
+// itself, see WarmSearch. Errors: those of Bearing.Film, a
 // film or bounds missing or swapped, ErrImpossible where no clearance leaves the
 // film, naming the best.
 //
@@ -108,23 +110,26 @@ func (c ClearanceSearch) Range() (ClearanceRange, error) {
 	if !(height(best) >= least) {
 		return ClearanceRange{}, fail("Least", c.Least.String(), units.ErrImpossible, "no clearance of the search leaves it: the best, "+out.Best.String()+", leaves "+out.BestFilm.String())
 	}
-	edge := func(bad float64) (units.Length, bool) {
-		if height(bad) >= least {
-			return units.Length(bad), true
-		}
-		good := best
-		for math.Abs(good-bad) > float64(units.Nanometer)/2 {
-			if m := (good + bad) / 2; height(m) >= least {
-				good = m
-			} else {
-				bad = m
-			}
-		}
-		return units.Length(math.RoundToEven(good)), false
-	}
-	out.Low, out.LowIsFrom = edge(from)
-	out.High, out.HighIsTo = edge(to)
+	thick := func(dia float64) bool { return height(dia) >= least }
+	out.Low, out.LowIsFrom = edge(thick, best, from)
+	out.High, out.HighIsTo = edge(thick, best, to)
 	return out, nil
+}
+
+// edge returns how far from a good clearance toward an end all is good, to half
+// a nanometer and inward, and whether the end is good itself.
+func edge(ok func(float64) bool, good, end float64) (units.Length, bool) {
+	if ok(end) {
+		return units.Length(end), true
+	}
+	for math.Abs(good-end) > float64(units.Nanometer)/2 {
+		if m := (good + end) / 2; ok(m) {
+			good = m
+		} else {
+			end = m
+		}
+	}
+	return units.Length(math.RoundToEven(good)), false
 }
 
 // Working returns the derivation; nil for the zero ClearanceRange.

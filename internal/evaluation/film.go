@@ -263,6 +263,21 @@ func filmOils(add adder) {
 	balance := func(in *inputs, curve film.ViscosityCurve) (film.WarmFilm, error) {
 		return film.HeatBalance{Bearing: in.filmBearing(), Oil: curve, Inlet: in.temperature("inlet"), HeatCapacity: film.VolumetricHeat(in.float("heat"))}.Solve()
 	}
+	warm := func(name string, value func(film.WarmRange) units.Length) {
+		oil(name, func(in *inputs, o film.Oil) (float64, error) {
+			w := film.WarmSearch{
+				Balance: film.HeatBalance{Bearing: in.filmBearing(), Oil: o, Inlet: in.temperature("inlet"), HeatCapacity: film.VolumetricHeat(in.float("heat"))},
+				Least:   in.length("least"), From: in.length("from"), To: in.length("to"),
+			}
+			if in.has("hottest") {
+				w.Hottest = in.temperature("hottest")
+			}
+			r, err := w.Range()
+			return value(r).Micrometers(), err
+		}, "WarmSearch.Range", "HeatBalance.Solve")
+	}
+	warm("lowest safe clearance with its heat", func(r film.WarmRange) units.Length { return r.Low })
+	warm("highest safe clearance with its heat", func(r film.WarmRange) units.Length { return r.High })
 	oil("heat balance rise", func(in *inputs, o film.Oil) (float64, error) {
 		w, err := balance(in, o)
 		return w.Rise.Kelvins(), err
