@@ -20,6 +20,7 @@ const (
 	LevelChainSag                              // middle of a level run to one side, 0.02 to 0.03 of the free span, trade practice
 	UprightChainSag                            // of an upright run, 0.01 to 0.015 of the free span, trade practice
 	VBeltDeflection                            // at the belt maker's force, at most 1/64 of the free span, trade practice
+	JournalTaperByLength                       // 0.0003 over the journal's length, either way, a V6
 )
 
 const wearList = "US Army TM 10-3930-647-14&P, wear limits list"
@@ -55,6 +56,8 @@ func (r SizeRule) rule() (ratioRule, bool) {
 		return ratioRule{"sag of a level chain", 0.02, 0.03, recalled, false}, true
 	case UprightChainSag:
 		return ratioRule{"sag of an upright chain", 0.01, 0.015, recalled, false}, true
+	case JournalTaperByLength:
+		return ratioRule{"journal taper by length", 0, 0.0003, units.Source{Text: "service data of a V6 petrol engine of 2001", Provenance: units.Verified}, true}, true
 	case VBeltDeflection:
 		return ratioRule{"V-belt deflection", 0, 1.0 / 64, recalled, false}, true
 	default:
@@ -83,8 +86,8 @@ func (r SizeRule) Source() units.Source { d, _ := r.rule(); return d.source }
 // by purpose and by maker: some makers want less oil clearance than the trade
 // rule gives (0.0004 per diameter on a 2.5 in journal).
 //
-// RodBendOrTwist goes by RodAlignment.Over and holds either way; it is closer
-// than RodTwist, a handbook's. The chain rules are for a drive on fixed centers
+// RodBendOrTwist goes by RodAlignment.Over and holds either way, as
+// JournalTaperByLength does; it is closer than RodTwist, a handbook's. The chain rules are for a drive on fixed centers
 // without a tensioner, with the slack run pushed from the straight line to one
 // side (FreeSpan.Deflection); from stop to stop the middle moves twice that. Level
 // is a run up to 45 degrees, upright a steeper one. A V-belt is tight enough if
@@ -97,7 +100,7 @@ func (r SizeRule) Source() units.Source { d, _ := r.rule(); return d.source }
 //
 // Rows: wear-bore, wear-piston-dia, wear-pin-bore, wear-main-oor,
 // wear-cam-journal, ratio-trade, ratio-mag, cp-ring-gap-old, cp-rod-align,
-// cp-chain-level, cp-chain-upright, cp-belt.
+// cp-chain-level, cp-chain-upright, cp-belt, v6-taper.
 func (r SizeRule) Limits(diameter units.Length) (units.Limits[units.Length], error) {
 	d, ok := r.rule()
 	if !ok {

@@ -219,7 +219,7 @@ func (in *inputs) strip() (clearance.StripResult, error) {
 
 func (in *inputs) sizeRule() clearance.SizeRule {
 	name := in.text("rule")
-	for r := clearance.OilClearanceByDiameter; r <= clearance.VBeltDeflection; r++ {
+	for r := clearance.OilClearanceByDiameter; r <= clearance.JournalTaperByLength; r++ {
 		if r.String() == name {
 			return r
 		}
