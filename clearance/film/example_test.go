@@ -271,7 +271,7 @@ func ExampleSweep() {
 	}
 	// Output:
 	// 0.060 mm 2000 N false within
-	// 0.060 mm 2e+06 N true not proved
+	// 0.060 mm 2e+06 N true outside
 }
 
 func ExampleVariables_Caution() {

@@ -255,6 +255,20 @@ func TestSweepCautions(t *testing.T) {
 			t.Errorf("point %d: caution %q", i, p.Verdict.Caution.Text)
 		}
 	}
+	if v := pts[1].Verdict; v.Outcome != units.ProvedOutside || v.Limits != least || v.Reason == "" {
+		t.Errorf("a thousand times the load: %+v", v)
+	}
+	// Under (60 um/2 + 2 um) 0.01 = 0.32 um: no criterion of less is settled.
+	for asked, want := range map[units.Length]units.Outcome{310 * units.Nanometer: units.NotProved, 330 * units.Nanometer: units.ProvedOutside} {
+		pts, err := film.Sweep{
+			Bearing: workboatMain(), Clearances: []units.Length{60 * um}, Speeds: []units.AngularSpeed{units.RevolutionsPerMinute(3000)},
+			Loads: []units.Force{units.Kilonewtons(2000)}, Viscosities: []units.DynamicViscosity{units.Centipoises(10)},
+			Least: units.AtLeast(asked, units.Source{Text: "card", Provenance: units.Stated}),
+		}.Points()
+		if err != nil || pts[0].Verdict.Outcome != want {
+			t.Errorf("least %v: %v, %v", asked, pts, err)
+		}
+	}
 }
 
 // TestRange scans the clearances and compares the ends of the range.

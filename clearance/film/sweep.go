@@ -199,8 +199,9 @@ type SweepPoint struct {
 	Bearing   Bearing
 	Viscosity units.DynamicViscosity
 	// OutsideTable says that the eccentricity would pass 0.99: a film too
-	// thin for the table, whose figures are then missing; the Verdict has its
-	// caution and no outcome.
+	// thin for the table, whose figures are then missing. It is under a hundredth
+	// of the radial clearance: the Verdict is outside where the criterion asks
+	// for more than that, else not proved, and its Reason says so.
 	OutsideTable bool
 	Film         Film
 	Verdict      CheckedFilm
@@ -248,6 +249,21 @@ func (s Sweep) Points() ([]SweepPoint, error) {
 	return out, nil
 }
 
+// beyond judges a film past the table, of which an upper bound is known alone:
+// (C/2) (1 - 0.99), with twice the uncertainty of C on top.
+func (s Sweep) beyond(c units.Length) (CheckedFilm, error) {
+	most := units.Length(math.Ceil((float64(c)/2 + float64(s.Bearing.Clearance.U)) * (1 - MaxEccentricity)))
+	v, err := units.Judge(units.Unstated(most), s.Least, units.SimpleAcceptance)
+	if err != nil {
+		return CheckedFilm{}, err
+	}
+	r := units.Verdict[units.Length]{Limits: s.Least, Rule: s.Rule, Reason: "the film is under " + most.String() + ", past the table"}
+	if v.Outcome == units.ProvedOutside && s.Least.HasMin && most < s.Least.Min {
+		r.Outcome = units.ProvedOutside
+	}
+	return CheckedFilm{Verdict: r, Caution: steady()}, nil
+}
+
 func (s Sweep) point(c units.Length, speed units.AngularSpeed, load units.Force, mu units.DynamicViscosity) (SweepPoint, error) {
 	p := SweepPoint{Bearing: s.Bearing, Viscosity: mu}
 	p.Bearing.Clearance.Value, p.Bearing.Speed, p.Bearing.Load = c, speed, load
@@ -255,8 +271,9 @@ func (s Sweep) point(c units.Length, speed units.AngularSpeed, load units.Force,
 	if err != nil {
 		var in *units.InputError
 		if errors.As(err, &in) && in.Field == "Sommerfeld" {
-			p.OutsideTable, p.Verdict.Caution = true, steady()
-			return p, nil
+			p.OutsideTable = true
+			p.Verdict, err = s.beyond(c)
+			return p, err
 		}
 		return SweepPoint{}, err
 	}
