@@ -258,7 +258,8 @@ func TestRefusedOthers(t *testing.T) {
 		kind  error
 		field string
 	}{
-		{"no from", func(s *film.ClearanceSearch) { s.From = 0 }, units.ErrMissing, "Clearance"},
+		{"no from", func(s *film.ClearanceSearch) { s.From = 0 }, units.ErrMissing, "From"},
+		{"negative from", func(s *film.ClearanceSearch) { s.From = -1 }, units.ErrRange, "From"},
 		{"swapped", func(s *film.ClearanceSearch) { s.From, s.To = s.To, s.From }, units.ErrConflict, "To"},
 		{"wide", func(s *film.ClearanceSearch) { s.To = 10 * mm }, units.ErrRange, "To"},
 		{"no film", func(s *film.ClearanceSearch) { s.Least = 0 }, units.ErrRange, "Least"},

@@ -73,6 +73,9 @@ type ClearanceRange struct {
 //
 // Rows: range-low, range-high.
 func (c ClearanceSearch) Range() (ClearanceRange, error) {
+	if err := checkFrom(c.From); err != nil {
+		return ClearanceRange{}, err
+	}
 	b := c.Bearing
 	b.Clearance = units.Unstated(c.From)
 	x, err := b.check(true)
@@ -114,6 +117,16 @@ func (c ClearanceSearch) Range() (ClearanceRange, error) {
 	out.Low, out.LowIsFrom = edge(thick, best, from)
 	out.High, out.HighIsTo = edge(thick, best, to)
 	return out, nil
+}
+
+func checkFrom(from units.Length) error {
+	if from == 0 {
+		return fail("From", "", units.ErrMissing, "want a clearance over 0")
+	}
+	if from < 0 {
+		return fail("From", from.String(), units.ErrRange, "want a clearance over 0")
+	}
+	return nil
 }
 
 // edge returns how far from a good clearance toward an end all is good, to half

@@ -55,11 +55,8 @@ type WarmRange struct {
 //
 // Rows: warm-range-high, warm-range-low, warm-range-cool.
 func (w WarmSearch) Range() (WarmRange, error) {
-	switch {
-	case w.From == 0:
-		return WarmRange{}, fail("From", "", units.ErrMissing, "want a clearance over 0")
-	case w.From < 0:
-		return WarmRange{}, fail("From", w.From.String(), units.ErrRange, "want a clearance over 0")
+	if err := checkFrom(w.From); err != nil {
+		return WarmRange{}, err
 	}
 	h := w.Balance
 	h.Bearing.Clearance = units.Unstated(w.From)
