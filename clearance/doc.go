@@ -10,6 +10,11 @@
 // preload by stretch, torque and angle. Package fit below it holds the standard
 // fits and press fits, package film the oil film under a steady load.
 //
+// Beside it stand the weights of a set of pistons and rods (firingorder.WeightSet),
+// how long a piston dwells (camtiming.SliderCrank.DialAtTop), the wear of chains
+// and teeth in degrees of the cam (package camtiming), springs, retainers and valve
+// heads (package valvetrain).
+//
 // # Conventions
 //
 // A positive clearance is a gap, a negative one an interference. The
