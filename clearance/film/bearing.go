@@ -30,7 +30,7 @@ type si struct{ d, l, c, n, w float64 } // c radial, n in revolutions per second
 const perMeter = float64(units.Meter)
 
 func (b Bearing) check(load bool) (si, error) {
-	for _, f := range []struct {
+	for _, f := range [...]struct {
 		name string
 		l    units.Length
 	}{{"Diameter", b.Diameter}, {"Length", b.Length}, {"Clearance", b.Clearance.Value}} {
@@ -109,28 +109,39 @@ type Film struct {
 // Rows: sh8-1-S, sh8-1-H, sh8-1-Q, sh8-1-Qs, sh8-2-Q, sh8-11-S, sh8-11-h0,
 // sh8-12-pmax, sh8-12-T, sh10-1-h0, sh10-1-f, sh10-1-H, sh10-1-Qs,
 // sweep-h0.
-func (b Bearing) Film(mu units.DynamicViscosity) (Film, error) {
+func (b Bearing) Film(mu units.DynamicViscosity) (f Film, err error) {
+	if err = b.film(mu, &f); err != nil {
+		f = Film{}
+	}
+	return f, err
+}
+
+// film sets what Film returns.
+func (b *Bearing) film(mu units.DynamicViscosity, f *Film) error {
 	x, err := b.check(true)
 	if err != nil {
-		return Film{}, err
+		return err
 	}
 	if err := positive("Viscosity", float64(mu)); err != nil {
-		return Film{}, err
+		return err
 	}
 	p, r := x.w/(x.l*x.d), x.d/2
 	s := (r / x.c) * (r / x.c) * float64(mu) * x.n / p
 	if !finite(p) || !finite(s) || s == 0 {
-		return Film{}, fail("Bearing", "", units.ErrRange, "the Sommerfeld number passes the range of numbers")
+		return fail("Bearing", "", units.ErrRange, "the Sommerfeld number passes the range of numbers")
 	}
-	v, rate, err := (Loading{x.l / x.d, s}).solve()
+	v := &f.Variables
+	rate, err := Loading{x.l / x.d, s}.solve(v)
 	if err != nil {
-		return Film{}, err
+		return err
 	}
-	f := Film{Bearing: b, Viscosity: mu, Variables: v, UnitLoad: units.Pressure(p), Caution: steady()}
+	f.Bearing, f.Viscosity, f.UnitLoad, f.Caution = *b, mu, units.Pressure(p), steady()
 	c := float64(b.Clearance.Value) / 2
-	f.Minimum = units.Measured[units.Length]{Value: units.Length(math.RoundToEven(c * v.FilmRatio)), Stated: b.Clearance.Stated}
 	// S goes as 1/c^2: d h0/dc = 1 - eps + 2 d eps/d ln S.
-	f.Minimum.U = units.Length(math.RoundToEven(math.Abs(v.FilmRatio+2*rate) * float64(b.Clearance.U) / 2))
+	f.Minimum = units.Measured[units.Length]{
+		Value: units.Length(math.RoundToEven(c * v.FilmRatio)), Stated: b.Clearance.Stated,
+		U: units.Length(math.RoundToEven(math.Abs(v.FilmRatio+2*rate) * float64(b.Clearance.U) / 2)),
+	}
 	f.Coefficient = v.Friction * x.c / r
 	f.Torque = units.Torque(f.Coefficient * x.w * r)
 	f.Power = units.Power(2 * math.Pi * x.n * float64(f.Torque))
@@ -138,9 +149,9 @@ func (b Bearing) Film(mu units.DynamicViscosity) (Film, error) {
 	f.SideFlow = units.FlowRate(v.SideShare * float64(f.Flow))
 	f.Peak = units.Pressure(p / v.PressureRatio)
 	if !finite(float64(f.Power)) || !finite(float64(f.Peak)) || !finite(float64(f.Flow)) {
-		return Film{}, fail("Bearing", "", units.ErrRange, "the power, flow or pressure passes the range of numbers")
+		return fail("Bearing", "", units.ErrRange, "the power, flow or pressure passes the range of numbers")
 	}
-	return f, nil
+	return nil
 }
 
 var (

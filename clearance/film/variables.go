@@ -87,9 +87,26 @@ func checkEccentricity(eps, largest float64) error {
 
 // slice is the table at one length ratio: weights of four neighbors.
 type slice struct {
-	row    int
-	w      [4]float64
-	factor float64 // ln(x^2/(1+x^2))
+	row   int
+	w     [4]float64
+	share float64 // x^2/(1+x^2); 0 where x is so small that x^2 is it
+	x     float64
+}
+
+// factor returns ln(x^2/(1+x^2)).
+func (s *slice) factor() float64 {
+	if s.share == 0 {
+		return 2 * math.Log(s.x)
+	}
+	return math.Log(s.share)
+}
+
+// scaled returns ln(S x^2/(1+x^2)).
+func (s *slice) scaled(sommerfeld float64) float64 {
+	if s.share == 0 || !(sommerfeld > 1e-200 && sommerfeld < 1e200) {
+		return math.Log(sommerfeld) + s.factor()
+	}
+	return math.Log(sommerfeld * s.share)
 }
 
 func at(x float64) slice {
@@ -106,12 +123,10 @@ func at(x float64) slice {
 		}
 	}
 	row := min(max(lo-1, 0), tableRatios-4)
-	s := slice{row: row}
+	s := slice{row: row, x: x}
 	// x over 1e150 or under 1e-150 must not overflow: t is used for both.
 	if t2, r := t*t, 1-t; x > 1e-8 {
-		s.factor = math.Log(t2 / (t2 + r*r))
-	} else {
-		s.factor = 2 * math.Log(x)
+		s.share = t2 / (t2 + r*r)
 	}
 	k := lo - row // the interval lies between k and k+1 of the four
 	h := tableT[lo+1] - tableT[lo]
@@ -136,9 +151,10 @@ func addSlope(w *[4]float64, row, k int, g float64) {
 	}
 	x, p := tableT[row+k], tableT[row+a:row+a+3]
 	d01, d02, d12 := p[0]-p[1], p[0]-p[2], p[1]-p[2]
-	w[a] += g * (2*x - p[1] - p[2]) / (d01 * d02)
-	w[a+1] -= g * (2*x - p[0] - p[2]) / (d01 * d12)
-	w[a+2] += g * (2*x - p[0] - p[1]) / (d02 * d12)
+	g /= d01 * d02 * d12
+	w[a] += g * d12 * (2*x - p[1] - p[2])
+	w[a+1] -= g * d02 * (2*x - p[0] - p[2])
+	w[a+2] += g * d01 * (2*x - p[0] - p[1])
 }
 
 // node returns quantity 0 at column k.
@@ -156,11 +172,21 @@ func (p piece) slope(z float64) float64 { return p.c1 + z*(2*p.c2+z*3*p.c3) }
 // limited bounds a slope so that the cubic is monotone where its nodes are
 // (Fritsch and Carlson).
 func limited(m, left, right float64) float64 {
-	if left*right <= 0 || m*left <= 0 {
-		return 0
+	if left < 0 { // falling: a rising one upside down
+		return -rising(-m, -left, -right)
 	}
-	if bound := 3 * math.Min(math.Abs(left), math.Abs(right)); math.Abs(m) > bound {
-		return math.Copysign(bound, m)
+	return rising(m, left, right)
+}
+
+func rising(m, left, right float64) float64 {
+	if right < left {
+		left = right
+	}
+	switch bound := 3 * left; {
+	case !(bound > 0 && m > 0):
+		return 0
+	case m > bound:
+		return bound
 	}
 	return m
 }
@@ -188,10 +214,12 @@ type stencil struct {
 	place int
 }
 
-func (s *slice) stencil(k int) stencil {
+// fill sets it to the columns about cell k of a slice.
+func (st *stencil) fill(s *slice, k int) {
 	b := min(max(k-2, 0), tableColumns-6)
-	st := stencil{place: k - b}
-	t0, t1, t2, t3 := table[s.row][b:b+6], table[s.row+1][b:b+6], table[s.row+2][b:b+6], table[s.row+3][b:b+6]
+	st.place = k - b
+	rows := (*[4][tableColumns]quantities)(table[s.row:])
+	t0, t1, t2, t3 := (*[6]quantities)(rows[0][b:]), (*[6]quantities)(rows[1][b:]), (*[6]quantities)(rows[2][b:]), (*[6]quantities)(rows[3][b:])
 	w := s.w
 	for j := range st.f {
 		p, q, r, u, f := &t0[j], &t1[j], &t2[j], &t3[j], &st.f[j]
@@ -201,7 +229,6 @@ func (s *slice) stencil(k int) stencil {
 		f[3] = w[0]*p[3] + w[1]*q[3] + w[2]*r[3] + w[3]*u[3]
 		f[4] = w[0]*p[4] + w[1]*q[4] + w[2]*r[4] + w[3]*u[4]
 	}
-	return st
 }
 
 // cubic returns the cubic of quantity q in the cell.
@@ -233,14 +260,12 @@ func (st *stencil) cubic(q int) piece {
 }
 
 // variables fills in what belongs to the place z of the cell.
-func (st *stencil) variables(x, eps, sommerfeld, z float64) Variables {
+func (st *stencil) variables(v *Variables, x, eps, sommerfeld, z float64) {
 	phi := st.cubic(1).value(z)
 	deg, _ := units.CrankDegrees(phi * (180 / math.Pi)) // 0 to 90: in range
-	return Variables{
-		LengthRatio: x, Eccentricity: eps, Sommerfeld: sommerfeld, FilmRatio: 1 - eps,
-		Attitude: deg, Friction: friction(sommerfeld, eps, math.Sin(phi)),
-		Flow: st.cubic(2).value(z), SideShare: st.cubic(3).value(z), PressureRatio: st.cubic(4).value(z),
-	}
+	v.LengthRatio, v.Eccentricity, v.Sommerfeld, v.FilmRatio = x, eps, sommerfeld, 1-eps
+	v.Attitude, v.Friction = deg, friction(sommerfeld, eps, math.Sin(phi))
+	v.Flow, v.SideShare, v.PressureRatio = st.cubic(2).value(z), st.cubic(3).value(z), st.cubic(4).value(z)
 }
 
 // friction on the journal, the gap taken as full of oil.
@@ -280,9 +305,11 @@ func (p Position) Variables() (Variables, error) {
 	u := -math.Log1p(-p.Eccentricity) / tableStep
 	k := min(int(u), tableColumns-2)
 	z := u - float64(k)
-	st := s.stencil(k)
-	lnS := st.cubic(0).value(z) - s.factor - math.Log(p.Eccentricity)
-	v := st.variables(p.LengthRatio, p.Eccentricity, math.Exp(lnS), z)
+	var st stencil
+	st.fill(&s, k)
+	lnS := st.cubic(0).value(z) - s.factor() - math.Log(p.Eccentricity)
+	var v Variables
+	st.variables(&v, p.LengthRatio, p.Eccentricity, math.Exp(lnS), z)
 	if !finite(v.Sommerfeld) || !finite(v.Friction) {
 		return Variables{}, fail("LengthRatio", show(p.LengthRatio), units.ErrRange, "the Sommerfeld number passes the range of numbers")
 	}
@@ -302,20 +329,21 @@ func (p Position) Variables() (Variables, error) {
 // sh8-12-pp, sh8-21-h0c, cj-1-0.5-eps, cj-0.5-0.001-eps, cj-0.25-0.95-eps,
 // cj-inf-0.7-eps.
 func (l Loading) Variables() (Variables, error) {
-	v, _, err := l.solve()
+	var v Variables
+	_, err := l.solve(&v)
 	return v, err
 }
 
-// solve returns the variables and d eps / d ln S.
-func (l Loading) solve() (Variables, float64, error) {
+// solve sets the variables and returns d eps / d ln S.
+func (l Loading) solve(v *Variables) (rate float64, err error) {
 	if err := checkRatio(l.LengthRatio); err != nil {
-		return Variables{}, 0, err
+		return 0, err
 	}
 	if err := positive("Sommerfeld", l.Sommerfeld); err != nil {
-		return Variables{}, 0, err
+		return 0, err
 	}
 	s := at(l.LengthRatio)
-	y := math.Log(l.Sommerfeld) + s.factor
+	y := s.scaled(l.Sommerfeld)
 	lo, hi := 0, tableColumns-1
 	for hi-lo > 1 {
 		if m := (lo + hi) / 2; s.node(m)-tableLnEps[m] >= y {
@@ -324,12 +352,13 @@ func (l Loading) solve() (Variables, float64, error) {
 			hi = m
 		}
 	}
-	st := s.stencil(lo)
+	var st stencil
+	st.fill(&s, lo)
 	f := st.cubic(0)
 	if lo == tableColumns-2 {
 		u := -math.Log1p(-MaxEccentricity)/tableStep - float64(lo)
 		if end := f.value(u) - math.Log(MaxEccentricity); y < end-1e-12 {
-			return Variables{}, 0, fail("Sommerfeld", show(l.Sommerfeld), units.ErrRange, "want at least "+show(math.Exp(end-s.factor))+" at this length ratio: the eccentricity would pass 0.99, the end of the table")
+			return 0, fail("Sommerfeld", show(l.Sommerfeld), units.ErrRange, "want at least "+show(math.Exp(end-s.factor()))+" at this length ratio: the eccentricity would pass 0.99, the end of the table")
 		}
 	}
 	var z, eps float64
@@ -338,13 +367,13 @@ func (l Loading) solve() (Variables, float64, error) {
 	} else {
 		z, eps = later(f, y, lo)
 	}
-	v := st.variables(l.LengthRatio, eps, l.Sommerfeld, z)
+	st.variables(v, l.LengthRatio, eps, l.Sommerfeld, z)
 	if eps == 0 || !finite(v.Friction) {
-		return Variables{}, 0, fail("Sommerfeld", show(l.Sommerfeld), units.ErrRange, "the eccentricity or the friction passes the range of numbers")
+		*v = Variables{}
+		return 0, fail("Sommerfeld", show(l.Sommerfeld), units.ErrRange, "the eccentricity or the friction passes the range of numbers")
 	}
 	// d eps / d ln S = eps' / (F' - eps'/eps), by u
-	rate := (1 - eps) / (f.slope(z)/tableStep - (1-eps)/eps)
-	return v, rate, nil
+	return (1 - eps) / (f.slope(z)/tableStep - (1-eps)/eps), nil
 }
 
 // later solves f(z) - ln eps = y in cell k > 0, where eps = 1 - exp(-step (k + z)):
@@ -359,11 +388,15 @@ func later(f piece, y float64, k int) (z, eps float64) {
 	ia, ib := d/sa, d/sb // slopes of the inverse by w
 	z = w * (ia + w*((3-2*ia-ib)+w*(ia+ib-2)))
 	for range 8 {
-		eps = -math.Expm1(-tableStep * (float64(k) + z))
-		step := (f.value(z) - math.Log(eps) - y) / (f.slope(z) - tableStep*(1-eps)/eps)
+		eps = 1 - math.Exp(-tableStep*(float64(k)+z)) // over 0.06: nothing cancels
+		// Halley's step: q is d ln eps/dz, and q tableStep/eps its fall.
+		q := tableStep * (1 - eps) / eps
+		g, g1, g2 := f.value(z)-math.Log(eps)-y, f.slope(z)-q, 2*f.c2+6*f.c3*z+q*tableStep/eps
+		step := 2 * g * g1 / (2*g1*g1 - g*g2)
 		z -= step
-		if math.Abs(step) < 1e-6 { // the next one would be under 1e-13
-			eps += step * -tableStep * (1 - eps)
+		if math.Abs(step) < 1e-4 { // its cube is left, under 1e-12
+			x := tableStep * step
+			eps -= (1 - eps) * x * (1 + x/2*(1+x/3))
 			break
 		}
 	}
