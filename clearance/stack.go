@@ -508,12 +508,45 @@ func (s Stack) Simulate(run SimulationRun) (Simulation, error) {
 	}
 	r.Smallest, r.Largest = round(t.smallest), round(t.largest)
 	if kept != nil {
-		slices.Sort(kept) // the refused are +Inf and come last
-		for _, q := range run.Quantiles {
-			r.Quantiles = append(r.Quantiles, round(kept[min(int(q*g), got-1)]))
+		for _, q := range run.Quantiles { // the refused are +Inf and come last
+			r.Quantiles = append(r.Quantiles, round(nth(kept, min(int(q*g), got-1))))
 		}
 	}
 	return r, nil
+}
+
+// nth returns the value that would stand at place k of x in order, and puts it there:
+// each round parts what may hold it about one of its values (Hoare's selection).
+func nth(x []float64, k int) float64 {
+	lo, hi := 0, len(x)-1
+	for lo < hi {
+		// Three values spread over the stretch guard against one that is at its end.
+		a, b, c := x[lo], x[lo+(hi-lo)/2], x[hi]
+		pivot := max(min(a, b), min(max(a, b), c))
+		i, j := lo, hi
+		for i <= j {
+			for x[i] < pivot {
+				i++
+			}
+			for x[j] > pivot {
+				j--
+			}
+			if i <= j {
+				x[i], x[j] = x[j], x[i]
+				i++
+				j--
+			}
+		}
+		switch {
+		case k <= j:
+			hi = j
+		case k >= i:
+			lo = i
+		default:
+			return x[k]
+		}
+	}
+	return x[k]
 }
 
 // tally counts the builds of a block. The sums are about the origin.
@@ -539,7 +572,9 @@ func (t *tally) add(b tally) {
 type drawing struct {
 	stack  Stack
 	parts  []drawnPart
-	factor []float64 // rows of the Cholesky factor; nil for independent parts
+	joint  []int     // parts that go with others, in order; they are drawn first
+	alone  []int     // the rest
+	factor []float64 // rows of the Cholesky factor of the joint parts
 	low    float64   // limits, infinite where there is none
 	high   float64
 	origin float64 // about which the sums run
@@ -578,19 +613,27 @@ func newDrawing(s Stack, factor *mat.TriDense) *drawing {
 			d.origin = float64(x)
 		}
 	}
-	if factor != nil {
-		n := len(s.Parts)
-		d.factor = make([]float64, n*n)
-		for i := range n {
-			var norm float64
-			for j := range i + 1 {
-				v := factor.At(i, j)
-				d.factor[i*n+j] = v
-				norm += v * v
+	for i := range s.Parts {
+		if factor != nil && slices.ContainsFunc(s.Correlations, func(c PartCorrelation) bool { return c.Coefficient != 0 && (c.I == i || c.J == i) }) {
+			d.joint = append(d.joint, i)
+		} else {
+			d.alone = append(d.alone, i)
+		}
+	}
+	// A part that goes with none has its row and column of the factor to itself.
+	for _, i := range d.joint {
+		row := len(d.factor)
+		var norm float64
+		for _, j := range d.joint {
+			v := 0.0
+			if j <= i {
+				v = factor.At(i, j)
 			}
-			for j := range i + 1 {
-				d.factor[i*n+j] /= math.Sqrt(norm)
-			}
+			d.factor = append(d.factor, v)
+			norm += v * v
+		}
+		for k := range d.factor[row:] {
+			d.factor[row+k] /= math.Sqrt(norm)
 		}
 	}
 	return d
@@ -606,7 +649,7 @@ type drawer struct {
 
 func (d *drawing) worker() *drawer {
 	n := len(d.parts)
-	return &drawer{d, make([]units.Length, n), make([]float64, n), make([]float64, n)}
+	return &drawer{d, make([]units.Length, n), make([]float64, len(d.joint)), make([]float64, n)}
 }
 
 // unit turns 53 random bits into [0, 1).
@@ -617,23 +660,28 @@ func (w *drawer) draw(src *rand.PCG, n int, out []float64) (t tally) {
 	t.smallest, t.largest = math.Inf(1), math.Inf(-1)
 	for k := range n {
 		var y float64 // about the origin
-		if w.factor == nil && w.stack.Of == nil {
+		switch {
+		case w.stack.Of != nil:
+			if !w.build(src, r, &y) {
+				if out != nil {
+					out[k] = math.Inf(1)
+				}
+				continue
+			}
+		case len(w.joint) > 0:
+			w.drawJoint(r)
+			for _, i := range w.joint {
+				y += w.parts[i].c * w.x[i]
+			}
+			for _, i := range w.alone {
+				p := &w.parts[i]
+				y += p.c * p.draw(src, r)
+			}
+		default:
 			for i := range w.parts {
 				p := &w.parts[i]
-				switch p.spread {
-				case SpreadEven:
-					y += p.c * p.half * (2*unit(src.Uint64()) - 1)
-				case SpreadTriangular:
-					y += p.c * p.half * (unit(src.Uint64()) - unit(src.Uint64()))
-				default:
-					y += p.c * p.half * r.NormFloat64()
-				}
+				y += p.c * p.draw(src, r)
 			}
-		} else if !w.build(src, r, &y) {
-			if out != nil {
-				out[k] = math.Inf(1)
-			}
-			continue
 		}
 		x := w.origin + y
 		switch {
@@ -659,40 +707,40 @@ func (w *drawer) draw(src *rand.PCG, n int, out []float64) (t tally) {
 	return t
 }
 
+// draw draws a part by itself, off its middle.
+func (p *drawnPart) draw(src *rand.PCG, r *rand.Rand) float64 {
+	switch p.spread {
+	case SpreadEven:
+		return p.half * (2*unit(src.Uint64()) - 1)
+	case SpreadTriangular:
+		return p.half * (unit(src.Uint64()) - unit(src.Uint64()))
+	default:
+		return p.half * r.NormFloat64()
+	}
+}
+
+// drawJoint draws the parts that go with each other.
+func (w *drawer) drawJoint(r *rand.Rand) {
+	n := len(w.joint)
+	for k := range w.scores {
+		w.scores[k] = r.NormFloat64()
+	}
+	for k, i := range w.joint {
+		var z float64
+		for j, f := range w.factor[k*n : k*n+k+1] {
+			z += f * w.scores[j]
+		}
+		w.x[i] = w.parts[i].fromScore(z)
+	}
+}
+
 // build draws a build part by part; false where the check refuses it.
 func (w *drawer) build(src *rand.PCG, r *rand.Rand, y *float64) bool {
-	n := len(w.parts)
-	if w.factor != nil {
-		for i := range w.scores {
-			w.scores[i] = r.NormFloat64()
-		}
+	if len(w.joint) > 0 {
+		w.drawJoint(r)
 	}
-	for i := range w.parts {
-		p := &w.parts[i]
-		var off float64
-		if w.factor != nil {
-			var z float64
-			for j, f := range w.factor[i*n : i*n+i+1] {
-				z += f * w.scores[j]
-			}
-			off = p.fromScore(z)
-		} else {
-			switch p.spread {
-			case SpreadEven:
-				off = p.half * (2*unit(src.Uint64()) - 1)
-			case SpreadTriangular:
-				off = p.half * (unit(src.Uint64()) - unit(src.Uint64()))
-			default:
-				off = p.half * r.NormFloat64()
-			}
-		}
-		w.x[i] = off
-	}
-	if w.stack.Of == nil {
-		for i := range w.parts {
-			*y += w.parts[i].c * w.x[i]
-		}
-		return true
+	for _, i := range w.alone {
+		w.x[i] = w.parts[i].draw(src, r)
 	}
 	for i := range w.parts {
 		w.sizes[i] = round(w.parts[i].middle + w.x[i])
@@ -707,12 +755,12 @@ func (p *drawnPart) fromScore(z float64) float64 {
 	if p.spread == SpreadNormal {
 		return p.half * z
 	}
-	lower := math.Erfc(-z/math.Sqrt2) / 2 // the share of parts below
+	// The share of parts below is erfc(-z/sqrt 2)/2.
 	if p.spread == SpreadEven {
-		return p.half * (2*lower - 1)
+		return p.half * math.Erf(z*(1/math.Sqrt2))
 	}
 	if z <= 0 {
-		return p.half * (math.Sqrt(2*lower) - 1)
+		return p.half * (math.Sqrt(math.Erfc(-z/math.Sqrt2)) - 1)
 	}
 	return p.half * (1 - math.Sqrt(math.Erfc(z/math.Sqrt2)))
 }

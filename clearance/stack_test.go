@@ -354,3 +354,39 @@ func BenchmarkSimulate(b *testing.B) {
 		})
 	}
 }
+
+// Quantiles do not depend on each other or on their order, and each is passed by
+// its share of the builds: counted by a run with that limit.
+func TestQuantilesTogether(t *testing.T) {
+	s := clearance.Stack{Parts: []clearance.StackPart{
+		{Smallest: -20_000_000, Largest: 20_000_000, Sensitivity: 1, Spread: clearance.SpreadEven},
+		{Smallest: -30_000_000, Largest: 10_000_000, Sensitivity: -1, Spread: clearance.SpreadTriangular},
+		{Smallest: -10_000_000, Largest: 10_000_000, Sensitivity: 1, Spread: clearance.SpreadNormal, Sigmas: 3},
+	}, Correlations: []clearance.PartCorrelation{{I: 0, J: 2, Coefficient: -0.4}}, Limits: units.Limits[units.Length]{Min: -90_000_000, HasMin: true}}
+	shares := []float64{0.9, 0.001, 0.5, 0.1, 0.5, 0.999, 0.25}
+	run := clearance.SimulationRun{Samples: 30_011, Seed: 7, Quantiles: shares}
+	all, err := s.Simulate(run)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, q := range shares {
+		run.Quantiles = []float64{q}
+		one, err := s.Simulate(run)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if one.Quantiles[0] != all.Quantiles[i] {
+			t.Errorf("quantile %v alone %v, together %v", q, one.Quantiles[0], all.Quantiles[i])
+		}
+		limited := s
+		limited.Limits = units.Limits[units.Length]{Min: all.Quantiles[i], HasMin: true}
+		run.Quantiles = nil
+		count, err := limited.Simulate(run)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := float64(count.Below) / 30_011; math.Abs(got-q) > 3/30_011.0 {
+			t.Errorf("%v of the builds lie below the quantile of %v", got, q)
+		}
+	}
+}
