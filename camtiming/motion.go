@@ -65,6 +65,15 @@ func deriverOf(field string, c LiftCurve) (deriver, error) {
 			return nil, inField(field, err)
 		}
 	}
+	if r, ok := c.(*RampLobe); ok {
+		if r.inner == nil {
+			_, err := deriverOf(field+".Lobe", r.spec.Lobe)
+			return nil, err
+		}
+		if r.corners() {
+			return nil, fail(field, "", units.ErrImpossible, "a ramp that begins or ends with a corner has no steady acceleration; want a Start and a Blend over 0")
+		}
+	}
 	if own(c) {
 		return c.(deriver), nil
 	}
@@ -81,11 +90,25 @@ func deriverOf(field string, c LiftCurve) (deriver, error) {
 	return f, nil
 }
 
+// MotionOf returns a curve with its higher derivatives, for whoever needs its
+// acceleration. Errors: a curve that cannot be a lobe; one that is no MotionCurve
+// (ErrMissing); a table joined without a spline, a smoothed lobe whose smoothing
+// leaves no acceleration and ramps that have corners or lie on such a lobe
+// (ErrImpossible); derivatives that are not finite (ErrRange).
+//
+// Rows: ramp-acceleration, ramp-jerk.
+func MotionOf(c LiftCurve) (MotionCurve, error) {
+	if _, err := deriverOf("LiftCurve", c); err != nil {
+		return nil, err
+	}
+	return c.(MotionCurve), nil
+}
+
 // own tells whether a curve is a lobe of this package, and not a foreign one
 // that embeds such a lobe and changes what it returns.
 func own(c LiftCurve) bool {
 	switch c.(type) {
-	case *LawLobe, *TableLobe, *CardLobe, *ArcLobe, *SmoothLobe:
+	case *LawLobe, *TableLobe, *CardLobe, *ArcLobe, *SmoothLobe, *RampLobe:
 		return true
 	default:
 		return false

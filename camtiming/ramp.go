@@ -2,6 +2,7 @@ package camtiming
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"example.com/trialfit/units"
@@ -43,6 +44,7 @@ type ramp struct {
 type RampLobe struct {
 	spec             RampLobeSpec
 	lobe             curve
+	inner            deriver // of Lobe; nil where it has no acceleration
 	opening, closing ramp
 	lift             float64 // meters, at the nose
 }
@@ -80,23 +82,23 @@ func newRamp(r Ramp, flank units.CamAngle) ramp {
 }
 
 // eval returns the ramp's lift at an angle outward from the nose, and its slope
-// inward.
-func (r *ramp) eval(out float64) (y, v float64) {
+// and second derivative inward.
+func (r *ramp) eval(out float64) (y, v, a float64) {
 	if r.v == 0 {
-		return 0, 0
+		return 0, 0, 0
 	}
 	switch x := r.flank + r.length - out; { // from the base circle inward
 	case x <= 0:
-		return 0, 0
+		return 0, 0, 0
 	case x < r.start:
-		return r.v * x * x / (2 * r.start), r.v * x / r.start
+		return r.v * x * x / (2 * r.start), r.v * x / r.start, r.v / r.start
 	case x <= r.length:
-		return r.v * (x - r.start/2), r.v
+		return r.v * (x - r.start/2), r.v, 0
 	case x < r.length+r.end:
 		left := r.length + r.end - x
-		return r.height - r.v*left*left/(2*r.end), r.v * left / r.end
+		return r.height - r.v*left*left/(2*r.end), r.v * left / r.end, -r.v / r.end
 	default:
-		return r.height, 0
+		return r.height, 0, 0
 	}
 }
 
@@ -155,6 +157,9 @@ func NewRampLobe(spec RampLobeSpec) (*RampLobe, error) {
 	for _, r := range [...]*ramp{&l.opening, &l.closing} {
 		r.scale = (l.lift - r.height) / lift.Meters()
 	}
+	if d, err := deriverOf("Lobe", spec.Lobe); err == nil {
+		l.inner = d
+	}
 	return l, nil
 }
 
@@ -167,10 +172,10 @@ func (l *RampLobe) eval(deg float64) (lift, slope float64) {
 	}
 	y, v := l.lobe.eval(deg)
 	if deg < 0 {
-		r, s := l.opening.eval(-deg)
+		r, s, _ := l.opening.eval(-deg)
 		return r + l.opening.scale*y, s + l.opening.scale*v
 	}
-	r, s := l.closing.eval(deg)
+	r, s, _ := l.closing.eval(deg)
 	return r + l.closing.scale*y, l.closing.scale*v - s
 }
 
@@ -189,6 +194,63 @@ func (l *RampLobe) Lift(fromNose units.CamAngle) units.Length {
 func (l *RampLobe) Velocity(fromNose units.CamAngle) units.LiftVelocity {
 	_, v := l.eval(fromNose.Degrees())
 	return units.LiftVelocity(0 + v)
+}
+
+// Motion returns lift, velocity, acceleration and jerk at a cam angle from the
+// nose. The ramp adds
+//
+//	a = v/s at its start, -v/B in its blend, 0 between them     j = 0
+//
+// with the symbols of NewRampLobe, to k times the motion of the lobe. The
+// acceleration jumps where the parts of a ramp meet, and where k differs at the nose.
+// A ramp with a Start or Blend of 0 has a corner there, whose acceleration no figure
+// tells. On a lobe without acceleration (MotionOf says so) acceleration and jerk are
+// those of the ramp alone: they tell nothing of the cam. It does not allocate.
+//
+// Rows: ramp-acceleration, ramp-acceleration-closing, ramp-jerk.
+func (l *RampLobe) Motion(fromNose units.CamAngle) LobeMotion {
+	return l.derive(fromNose.Degrees()).motion()
+}
+
+func (l *RampLobe) derive(deg float64) state {
+	if l == nil || l.lobe == nil {
+		return state{}
+	}
+	var s state
+	if l.inner != nil {
+		s = l.inner.derive(deg)
+	} else {
+		s.y, s.v = l.lobe.eval(deg)
+	}
+	r, sign := &l.closing, -1.0
+	if deg < 0 {
+		r, sign, deg = &l.opening, 1, -deg
+	}
+	y, v, a := r.eval(deg)
+	return state{y + r.scale*s.y, sign*v + r.scale*s.v, a + r.scale*s.a, r.scale * s.j}
+}
+
+func (l *RampLobe) breaks() []float64 {
+	b := evenBreaks(l.spec.Lobe.Span())
+	if p, ok := l.inner.(pieced); ok {
+		b = p.breaks()
+	}
+	b = append(slices.Clone(b), 0)
+	for _, r := range [...]struct {
+		ramp
+		side float64
+	}{{l.opening, -1}, {l.closing, 1}} {
+		if r.v > 0 {
+			b = append(b, r.side*(r.flank+r.length), r.side*(r.flank+r.length-r.start), r.side*r.flank, r.side*(r.flank-r.end))
+		}
+	}
+	slices.Sort(b)
+	return slices.Compact(b)
+}
+
+// corners tells whether the velocity jumps.
+func (l *RampLobe) corners() bool {
+	return l.opening.v > 0 && (l.opening.start == 0 || l.opening.end == 0) || l.closing.v > 0 && (l.closing.start == 0 || l.closing.end == 0)
 }
 
 // MaxLift returns the lift at the nose, with the ramps.

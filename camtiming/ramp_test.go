@@ -1,9 +1,11 @@
 package camtiming_test
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"example.com/trialfit/camtiming"
@@ -65,6 +67,60 @@ func TestRampLobeShape(t *testing.T) {
 			near(t, "zone from", side.zone.From.Meters(), l.Lift(cam(side.sign*begin)).Meters(), 2e-12)
 			near(t, "zone to", side.zone.To.Meters(), l.Lift(cam(side.sign*flank)).Meters(), 2e-12)
 		}
+	}
+}
+
+// The derivatives of Motion are those of Velocity by differences, and its joins hold
+// every jump.
+func TestRampLobeMotion(t *testing.T) {
+	l := ramped(t, rampOf(0.25, 22, 7, 9), rampOf(0.31, 27, 5, 12))
+	m, err := camtiming.MotionOf(l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	joins, err := camtiming.Joins(l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range len(joins) - 1 {
+		from, to := joins[i].Degrees(), joins[i+1].Degrees()
+		for k := 1; k < 20; k++ {
+			x := from + (to-from)*float64(k)/20
+			h := (to - from) / 100
+			p, before, after := m.Motion(cam(x)), m.Motion(cam(x-h)), m.Motion(cam(x+h))
+			if p.Lift != l.Lift(cam(x)) || p.Velocity != l.Velocity(cam(x)) {
+				t.Errorf("at %v: %v, lift %v and velocity %v apart", x, p, l.Lift(cam(x)), l.Velocity(cam(x)))
+			}
+			near(t, "acceleration", float64(p.Acceleration), float64(after.Velocity-before.Velocity)/(2*h), 1e-7)
+			near(t, "jerk", float64(p.Jerk), float64(after.Acceleration-before.Acceleration)/(2*h), 1e-8)
+		}
+	}
+	if _, err := camtiming.NewFlatContact(camtiming.FlatContactSpec{Curve: l, Base: 25 * units.Millimeter}); err != nil {
+		t.Error(err)
+	}
+	// Ramps with corners, and ramps on a curve without acceleration.
+	table, err := camtiming.NewTableLobe(camtiming.TableLobeSpec{Interpolation: camtiming.Straight, Samples: []camtiming.LiftSample{
+		{Angle: cam(-60)}, {Angle: cam(-30), Lift: 3 * units.Millimeter}, {Angle: 0, Lift: 7 * units.Millimeter}, {Angle: cam(30), Lift: 3 * units.Millimeter}, {Angle: cam(60)},
+	}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	onTable, err := camtiming.NewRampLobe(camtiming.RampLobeSpec{Lobe: table, Opening: rampOf(0.3, 20, 6, 8)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, c := range map[string]camtiming.LiftCurve{
+		"corner at the start": ramped(t, rampOf(0.3, 20, 0, 8), rampOf(0.3, 26, 6, 10)),
+		"corner at the flank": ramped(t, rampOf(0.3, 20, 6, 8), rampOf(0.3, 26, 6, 0)),
+		"straight table":      onTable,
+	} {
+		var e *units.InputError
+		if _, err := camtiming.MotionOf(c); !errors.As(err, &e) || !errors.Is(err, units.ErrImpossible) || !strings.HasPrefix(e.Field, "LiftCurve") {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	if n := testing.AllocsPerRun(100, func() { l.Motion(cam(-60)) }); n != 0 {
+		t.Errorf("%v allocations", n)
 	}
 }
 
@@ -382,12 +438,33 @@ func ExampleRampLobe() {
 	fmt.Println("lobe lift", l.MaxLift().Text(units.Millimeters, 2), "from", l.Span().Opens.Text(0), "to", l.Span().Closes.Text(0))
 	fmt.Println("opening ramp steady from", z.Opening.From.Text(units.Millimeters, 3), "to", z.Opening.To.Text(units.Millimeters, 3))
 	fmt.Println(l.Lift(-70*units.CamDegree).Text(units.Millimeters, 3), fmt.Sprintf("%.4f mm per cam degree", l.Velocity(-70*units.CamDegree).MillimetersPerCamDegree()))
-	fmt.Println(l.Spec().Opening.Length)
+	fmt.Println(l.Spec().Opening.Length, l.Motion(-70*units.CamDegree).Acceleration == 0)
 	// Output:
 	// lobe lift 7.80 mm from -82 cam deg to 92 cam deg
 	// opening ramp steady from 0.043 mm to 0.243 mm
 	// 0.129 mm 0.0143 mm per cam degree
-	// 20 cam deg
+	// 20 cam deg true
+}
+
+func ExampleMotionOf() {
+	l, err := workboatRamps()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	m, err := camtiming.MotionOf(l)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	// By hand: 1/70 mm per cam degree is reached over 6 cam degrees, and then kept.
+	for _, a := range []units.CamAngle{-78, -70} {
+		p := m.Motion(a * units.CamDegree)
+		fmt.Printf("at %d: %.5f mm/cam deg, %.6f mm/cam deg2\n", a, p.Velocity.MillimetersPerCamDegree(), 1000*float64(p.Acceleration))
+	}
+	// Output:
+	// at -78: 0.00952 mm/cam deg, 0.002381 mm/cam deg2
+	// at -70: 0.01429 mm/cam deg, 0.000000 mm/cam deg2
 }
 
 // Cold the lash is taken up on the ramp; set too wide it is taken up on the

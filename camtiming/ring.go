@@ -317,7 +317,7 @@ func (l *RingLobe) Span() Span {
 // derived tells whether a curve is one that this package builds over another.
 func derived(c LiftCurve) bool {
 	switch c.(type) {
-	case *RampLobe, *RingLobe:
+	case *RingLobe:
 		return true
 	default:
 		return false

@@ -257,8 +257,8 @@ func (d *Dynamics) pressed(lift float64) (force, rate float64) {
 // M is r^2 EffectiveMass.Total, b' being r over Rocker.ValveArm. Mass is that at the
 // nose.
 //
-// Errors: a curve without acceleration (ErrMissing), or one that is the motion of
-// a valve (ErrConflict); a gear and lash that NewValveCurve refuses; a gear or lash
+// Errors: a curve without acceleration, as camtiming.MotionOf, or one that is the motion
+// of a valve (ErrConflict); a gear and lash that NewValveCurve refuses; a gear or lash
 // beside a *FingerCurve (ErrConflict), a pushrod or lifter of a finger (ErrConflict); a
 // spring that is missing or does not reach full lift above its solid height; masses that
 // MovingMasses.AtValve refuses.
@@ -326,12 +326,9 @@ func (d *Dynamics) onLobe(spec *DynamicsSpec) ([]units.CamAngle, error) {
 	if err != nil {
 		return nil, ofCurve(err)
 	}
-	if _, err := camtiming.PeaksOf(spec.Curve); err != nil {
+	motion, err := camtiming.MotionOf(spec.Curve)
+	if err != nil {
 		return nil, ofCurve(err)
-	}
-	motion, ok := spec.Curve.(camtiming.MotionCurve)
-	if !ok {
-		return nil, fail("Curve", "", units.ErrMissing, "want a curve that gives its acceleration: a MotionCurve")
 	}
 	c, err := NewValveCurve(ValveCurveSpec{Lobe: spec.Curve, Gear: spec.Gear, Lash: spec.Lash})
 	if err != nil {

@@ -261,9 +261,8 @@ type ValveMotion struct {
 	lobe camtiming.MotionCurve
 }
 
-// NewValveMotion is NewValveCurve for a lobe that knows its acceleration. A lobe
-// without is refused (ErrMissing), and a table that was not joined by a spline is so
-// by whoever asks for peaks. Errors else as for NewValveCurve.
+// NewValveMotion is NewValveCurve for a lobe that knows its acceleration; one without
+// is refused as by camtiming.MotionOf. Errors else as for NewValveCurve.
 //
 // Rows: valve-acceleration, valve-jerk.
 func NewValveMotion(spec ValveCurveSpec) (*ValveMotion, error) {
@@ -271,9 +270,9 @@ func NewValveMotion(spec ValveCurveSpec) (*ValveMotion, error) {
 	if err != nil {
 		return nil, err
 	}
-	m, ok := spec.Lobe.(camtiming.MotionCurve)
-	if !ok {
-		return nil, fail("Lobe", "", units.ErrMissing, "want a curve that gives its acceleration: a camtiming.MotionCurve")
+	m, err := camtiming.MotionOf(spec.Lobe)
+	if err != nil {
+		return nil, fromCamtiming("Lobe", err)
 	}
 	return &ValveMotion{*c, m}, nil
 }

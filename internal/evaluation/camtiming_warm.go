@@ -127,6 +127,21 @@ func camLash(add adder) {
 	add("velocity of a lobe with ramps", ramped(func(in *inputs, l *camtiming.RampLobe) float64 {
 		return l.Velocity(in.cam("at")).MillimetersPerCamDegree()
 	}), "NewRampLobe", "RampLobe.Velocity")
+	rampMotion := func(f func(camtiming.LobeMotion) float64) func(*inputs) (Answer, error) {
+		return func(in *inputs) (Answer, error) {
+			l, err := lobe(in)
+			if err != nil {
+				return Answer{}, err
+			}
+			m, err := camtiming.MotionOf(l)
+			if err != nil {
+				return Answer{}, err
+			}
+			return Number(f(m.Motion(in.cam("at")))), nil
+		}
+	}
+	add("acceleration of a lobe with ramps", rampMotion(func(m camtiming.LobeMotion) float64 { return float64(m.Acceleration) * 1000 }), "MotionOf", "RampLobe.Motion")
+	add("jerk of a lobe with ramps", rampMotion(func(m camtiming.LobeMotion) float64 { return float64(m.Jerk) * 1000 }), "MotionOf", "RampLobe.Motion")
 	add("lobe lift with ramps", ramped(func(_ *inputs, l *camtiming.RampLobe) float64 { return l.MaxLift().Millimeters() }), "NewRampLobe", "RampLobe.MaxLift")
 	add("closing span of a lobe with ramps", ramped(func(_ *inputs, l *camtiming.RampLobe) float64 { return l.Span().Closes.Degrees() }), "NewRampLobe", "RampLobe.Span")
 	add("steady part of a ramp from", ramped(func(_ *inputs, l *camtiming.RampLobe) float64 { return l.Zones().Opening.From.Millimeters() }), "NewRampLobe", "RampLobe.Zones")
