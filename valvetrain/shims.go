@@ -2,6 +2,7 @@ package valvetrain
 
 import (
 	"cmp"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -204,12 +205,13 @@ func (j ShimJob) stacks(kinds []ShimStock, target units.Length) (all []stack, be
 		most = math.MaxInt
 	}
 	for k, kind := range kinds {
+		// What this kind goes on is what was best without it: a stack of fewer
+		// shims that already holds some of this kind leaves fewer of it to add.
 		below := len(all)
-		for i := range below {
+		bases := slices.Collect(maps.Values(best))
+		slices.Sort(bases)
+		for _, i := range bases {
 			base := all[i]
-			if best[base.sum] != i {
-				continue // the same thickness is there with fewer shims
-			}
 			for n := 1; n <= kind.Count && n <= most-base.count; n++ {
 				s := stack{sum: base.sum + units.Length(n)*kind.Thickness, count: base.count + n, kind: k, number: n, from: i}
 				if s.sum > limit {

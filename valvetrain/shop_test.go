@@ -109,6 +109,42 @@ func TestShimsAgainstAllStacks(t *testing.T) {
 	}
 }
 
+// A thickness that two kinds make with fewer shims is still made without the
+// thinner one, which then goes on top: 4 x 0.3 + 0.2 mm, though 1.0 + 0.2 mm is
+// also 1.2 mm. Against every stack, with sizes that often make the same sums.
+func TestShimsThatMakeTheSame(t *testing.T) {
+	const tenth = units.Millimeter / 10
+	j := valvetrain.ShimJob{Unshimmed: mm(45), Stock: []valvetrain.ShimStock{{10 * tenth, 1}, {3 * tenth, 4}, {2 * tenth, 1}}}
+	p := must[valvetrain.ShimPlan](t)(j.ForHeight(mm(45) - 14*tenth))
+	if p.Total != 14*tenth || p.Count != 5 {
+		t.Errorf("%v with %d shims, want 1.4 mm with 5", p.Total, p.Count)
+	}
+	r := rand.New(rand.NewPCG(9, 10))
+	for range 3000 {
+		j := valvetrain.ShimJob{Unshimmed: mm(45), Most: r.IntN(8)}
+		for _, k := range r.Perm(14)[:3+r.IntN(2)] {
+			j.Stock = append(j.Stock, valvetrain.ShimStock{Thickness: units.Length(k+1) * tenth, Count: r.IntN(5)})
+		}
+		want := mm(45) - units.Length(1+r.IntN(40))*tenth
+		var miss, height units.Length = math.MaxInt64, 0
+		fewest := 0
+		everyStack(j.Stock, func(sum units.Length, count int) {
+			h := j.Unshimmed - sum
+			m := (h - want).Abs()
+			if j.Most > 0 && count > j.Most {
+				return
+			}
+			if m < miss || m == miss && (h > height || h == height && count < fewest) {
+				miss, height, fewest = m, h, count
+			}
+		})
+		p := must[valvetrain.ShimPlan](t)(j.ForHeight(want))
+		if p.Height != height || p.Count != fewest {
+			t.Fatalf("%+v for %v: picked %v with %d, best %v with %d", j, want, p.Height, p.Count, height, fewest)
+		}
+	}
+}
+
 // Under the wanted height nothing helps, and an empty stock is no error.
 func TestShimsNone(t *testing.T) {
 	j := valvetrain.ShimJob{Unshimmed: mm(40), Stock: []valvetrain.ShimStock{{Thickness: mm(0.5), Count: 9}}}
