@@ -4,8 +4,8 @@ import (
 	"math"
 	"strconv"
 
+	"gonum.org/v1/gonum/mathext"
 	"gonum.org/v1/gonum/stat"
-	"gonum.org/v1/gonum/stat/distuv"
 
 	"example.com/trialfit/units"
 )
@@ -234,9 +234,7 @@ func Repeated[Q units.Quantity](readings []Q) (Repeatability[Q], error) {
 		x[i] = float64(r - readings[0])
 	}
 	mean, sd := stat.MeanStdDev(x, nil)
-	g1, _ := math.Lgamma((n - 1) / 2)
-	g2, _ := math.Lgamma(n / 2)
-	r := Repeatability[Q]{Freedom: n - 1, Doubt: math.Sqrt((n-1)/2*math.Exp(2*(g1-g2)) - 1), readings: len(readings)}
+	r := Repeatability[Q]{Freedom: n - 1, Doubt: doubt(n - 1), readings: len(readings)}
 	m, err := quantity[Q]("readings", mean)
 	if err != nil {
 		return Repeatability[Q]{}, err
@@ -250,6 +248,17 @@ func Repeated[Q units.Quantity](readings []Q) (Repeatability[Q], error) {
 	}
 	r.Mean = units.WithU(readings[0]+m, u)
 	return r, nil
+}
+
+// doubt is the relative standard deviation of a standard deviation.
+func doubt(freedom float64) float64 {
+	if freedom > 1000 { // where the gamma functions cancel: the next term is under 1e-9 of it
+		v := 1 / freedom
+		return math.Sqrt(v / 2 * (1 + v/4*(1-v/2)))
+	}
+	g1, _ := math.Lgamma(freedom / 2)
+	g2, _ := math.Lgamma((freedom + 1) / 2)
+	return math.Sqrt(freedom/2*math.Exp(2*(g1-g2)) - 1)
 }
 
 // Working shows the evaluation.
@@ -282,15 +291,17 @@ func FreedomOf(doubt float64) (float64, error) {
 }
 
 // CoverageFactor answers how many standard uncertainties cover a two-sided
-// probability: Student's t for the degrees of freedom, any number over 0, and
-// the normal distribution for 0, which stands for infinitely many. Errors: a
+// probability: Student's t for the degrees of freedom, 0.5 or more, and the
+// normal distribution for 0, which stands for infinitely many. Errors: a
 // probability outside (0, 1), degrees of freedom that are negative, not finite or
 // under 1/2 (ErrRange).
 //
-// Source: JCGM 100:2008, tables G.1 and G.2.
+// Source: JCGM 100:2008, tables G.1 and G.2; for over 10,000 degrees of freedom
+// the expansion in Abramowitz and Stegun, Handbook of Mathematical Functions,
+// 26.7.5 (from memory).
 //
 // Rows: gum-g1-95, gum-g1-99.73, gum-t-1-95, gum-t-16-99, gum-t-5-95,
-// gum-t-100-99.73.
+// gum-t-100-99.73, unc-t-many, unc-t-tail, unc-t-narrow.
 func CoverageFactor(probability, freedom float64) (float64, error) {
 	if err := checkProbability("probability", probability); err != nil {
 		return 0, err
@@ -298,12 +309,47 @@ func CoverageFactor(probability, freedom float64) (float64, error) {
 	if freedom != 0 && !(freedom >= 0.5 && freedom <= math.MaxFloat64) {
 		return 0, fail("freedom", text(freedom), units.ErrRange, "want 0 for infinitely many, or 0.5 or more")
 	}
-	upper := 0.5 + probability/2
-	if upper == 1 { // a probability within a rounding of 1
+	if 0.5+probability/2 == 1 { // a probability within a rounding of 1
 		return 0, fail("probability", text(probability), units.ErrRange, "want a probability that leaves something out")
 	}
-	if freedom == 0 || freedom > 1e9 {
-		return distuv.UnitNormal.Quantile(upper), nil
+	z := math.Sqrt2 * math.Erfinv(probability)
+	switch {
+	case freedom == 0:
+		return z, nil
+	case freedom > 1e4:
+		z2, n := z*z, 1/freedom
+		return z * (1 + n/4*(z2+1+n/24*(5*z2*z2+16*z2+3+n/4*(3*z2*z2*z2+19*z2*z2+17*z2-15)))), nil
+	default:
+		return student(probability, freedom, z), nil
 	}
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: freedom}.Quantile(upper), nil
+}
+
+// student returns Student's t by Newton's method in logarithms from a lower
+// bound z. The logarithm of either tail is concave in that of t, so that no step
+// but the first goes past the answer.
+func student(p, n, z float64) float64 {
+	g1, _ := math.Lgamma((n + 1) / 2)
+	g2, _ := math.Lgamma(n / 2)
+	c := math.Exp(g1-g2) / math.Sqrt(n*math.Pi) // density at 0
+	if p < 1e-8 {
+		return p / (2 * c)
+	}
+	t := z
+	for range 100 {
+		t2 := t * t
+		slope := 2 * t * c * math.Exp(-(n+1)/2*math.Log1p(t2/n))
+		var step float64
+		if p < 0.5 {
+			f := mathext.RegIncBeta(0.5, n/2, t2/(n+t2))
+			step = math.Log(p/f) * f / slope
+		} else { // 1 - p is exact
+			f := mathext.RegIncBeta(n/2, 0.5, n/(n+t2))
+			step = math.Log(f/(1-p)) * f / slope
+		}
+		t *= math.Exp(step)
+		if math.Abs(step) < 1e-14 {
+			break
+		}
+	}
+	return t
 }

@@ -161,12 +161,56 @@ func TestCombineProperties(t *testing.T) {
 		last = k
 	}
 	// t with one degree of freedom is tan(pi p/2), with two p sqrt(2/(1 - p^2)).
-	for _, p := range []float64{0.1, 0.5, 0.95, 0.9999} {
+	for _, p := range []float64{5e-324, 1e-300, 1e-12, 1e-8, 0.1, 0.5, 0.95, 0.9999, 1 - 1e-9, 1 - 1e-15} {
 		k1, _ := uncertainty.CoverageFactor(p, 1)
 		k2, _ := uncertainty.CoverageFactor(p, 2)
-		if math.Abs(k1/math.Tan(math.Pi*p/2)-1) > 1e-9 || math.Abs(k2/(p*math.Sqrt(2/(1-p*p)))-1) > 1e-9 {
+		want1 := math.Tan(math.Pi * p / 2)
+		if p > 0.5 {
+			want1 = 1 / math.Tan(math.Pi*(1-p)/2)
+		}
+		if math.Abs(k1-want1) > 1e-13*want1+5e-324 || math.Abs(k2-p*math.Sqrt(2/((1-p)*(1+p)))) > 1e-13*k2+5e-324 {
 			t.Errorf("p = %g: %v, %v", p, k1, k2)
 		}
+	}
+	// By integration of the density in 50 digits in a separate program; the
+	// probability is the nearest float, which moves the last digits.
+	for _, c := range []struct{ p, v, want float64 }{
+		{1 - 1e-9, 1e6, 6.109468741}, {1 - 1e-9, 20000, 6.112338190}, {1 - 1e-9, 1e4, 6.115268585}, {1 - 1e-9, 300, 6.309988385},
+		{1 - 1e-6, 1e5, 4.891943341}, {1 - 1e-6, 5, 28.478473489}, {0.95, 1e5, 1.959987708},
+	} {
+		if k, err := uncertainty.CoverageFactor(c.p, c.v); err != nil || math.Abs(k/c.want-1) > 2e-9 {
+			t.Errorf("p = %g, freedom %g: k = %v, want %v (%v)", c.p, c.v, k, c.want, err)
+		}
+	}
+	// The normal factor and the expansion for many degrees of freedom join on.
+	for _, p := range []float64{1e-12, 0.01, 0.5, 0.95, 1 - 1e-9, 1 - 1e-15} {
+		under, _ := uncertainty.CoverageFactor(p, 9999.999999)
+		over, _ := uncertainty.CoverageFactor(p, 10000.000001)
+		most, _ := uncertainty.CoverageFactor(p, 1e300)
+		normal, _ := uncertainty.CoverageFactor(p, 0)
+		if math.Abs(over/under-1) > 1e-9 || most != normal {
+			t.Errorf("p = %g: %v and %v, %v and %v", p, under, over, most, normal)
+		}
+	}
+}
+
+// The doubt in a deviation of very many readings is 1/sqrt(2 (n - 1)), and the
+// two ways of reckoning it join at a thousand.
+func TestDoubtOfMany(t *testing.T) {
+	last := 1.0
+	for _, n := range []int{999, 1000, 1001, 1002, 1003, 5_000_000} {
+		x := make([]units.Force, n)
+		for i := range x {
+			x[i] = units.Force(i % 3)
+		}
+		r, err := uncertainty.Repeated(x)
+		v := float64(n - 1)
+		// Exactly (1/c4)^2 - 1 = 1/(2v) + 1/(8v^2) - 1/(16v^3) + ...
+		want := math.Sqrt(1/(2*v) + 1/(8*v*v) - 1/(16*v*v*v))
+		if err != nil || math.Abs(r.Doubt/want-1) > 1e-9 || r.Doubt >= last {
+			t.Errorf("%d readings: doubt %v, want %v (%v)", n, r.Doubt, want, err)
+		}
+		last = r.Doubt
 	}
 }
 
