@@ -433,3 +433,49 @@ func FuzzShims(f *testing.F) {
 		})
 	})
 }
+
+// What is in range field by field may still leave no number for the answer.
+func TestBadOverflow(t *testing.T) {
+	loss := func(l valvetrain.SpringLoss) func() (any, error) {
+		return one(func() (units.Measured[units.Force], error) { r, err := l.Check(); return r.Loss, err })
+	}
+	gap := func(g valvetrain.TravelGap) func() (any, error) {
+		return one(func() (valvetrain.GapAtLift, error) { return g.GapAt(9 * units.Meter) })
+	}
+	stand := func(lift, x units.Length) valvetrain.PushrodStand {
+		return valvetrain.PushrodStand{Lift: lift, Lower: valvetrain.HeadPlace{X: x, Z: -mm(50)}, Upper: valvetrain.HeadPlace{X: x, Z: mm(50)}}
+	}
+	spring := outer
+	spring.Rate = units.WithU(outer.Rate.Value, units.Stiffness(1e308))
+	bent := outer
+	bent.Solid = units.WithU(outer.Solid.Value, -1)
+	coil := wire4
+	coil.Wire, coil.Mean, coil.Shear = units.WithU(coil.Wire.Value, 1), units.WithU(coil.Mean.Value, 1), units.WithU(units.Pressure(1e-290), units.Pressure(1e18))
+	lengths := valvetrain.Set[units.Length]{Members: []valvetrain.Member[units.Length]{{Value: units.WithU(mm(1), most)}, {Value: units.WithU(mm(2), most)}}}
+	refuse(t, []bad{
+		{"force u", one(func() (valvetrain.SpringLoad, error) { return spring.LoadAt(mm(40)) }), "Rate.U", units.ErrRange},
+		{"rate u", one(func() (units.Measured[units.Stiffness], error) { r, err := coil.Rate(); return r.Rate, err }), "Shear.U", units.ErrRange},
+		{"bind u", one(func() (valvetrain.ClosingGap, error) {
+			return valvetrain.Nest{Springs: []valvetrain.NestSpring{{Spring: bent}}}.BindGap(units.WithU(mm(40), 0))
+		}), "Springs.Solid.U", units.ErrRange},
+		{"set u", one(func() (units.Length, error) { r, err := lengths.Compare(); return r.Median, err }), "Members[0].Value.U", units.ErrRange},
+		{"share", loss(valvetrain.SpringLoss{New: units.Unstated(units.Force(5e-324)), Now: units.Unstated(units.Force(300))}), "New", units.ErrRange},
+		{"share u", loss(valvetrain.SpringLoss{New: units.WithU(units.Force(1e-300), 1e18), Now: units.WithU(units.Force(1e-300), 0)}), "New.U", units.ErrRange},
+		{"pitch", one(func() (units.Length, error) {
+			return valvetrain.Winding{Ends: valvetrain.PlainEnds, Wire: exact(mm(4)), Total: 1e-300}.Pitch(mm(50))
+		}), "Total", units.ErrRange},
+		{"settle", one(func() (units.Length, error) {
+			r, err := valvetrain.KeeperFit{Kind: valvetrain.ClampingKeepers, Gap: exact(mm(0.5)), Other: exact(mm(0.5)), Groove: exact(mm(1.7)), Bead: exact(mm(1.6)), Taper: 1e-300}.Check()
+			return r.Settle, err
+		}), "Taper", units.ErrRange},
+		{"area", one(func() (valvetrain.TimeArea, error) {
+			return valvetrain.EventArea{Area: valvetrain.AngleArea(nan)}.In(300)
+		}), "crank", units.ErrRange},
+		{"readings", gap(valvetrain.GapReadings{{0, exact(mm(3))}, {1, exact(mm(2))}}), "lift", units.ErrRange},
+		{"readings u", gap(valvetrain.GapReadings{{0, units.WithU(mm(3), mm(1))}, {1, units.WithU(mm(3), mm(1))}}), "lift", units.ErrRange},
+		{"stands", gap(valvetrain.PushrodHole{Hole: exact(mm(20)), Rod: exact(mm(8)), Top: mm(10), Stands: []valvetrain.PushrodStand{stand(0, 0), stand(1, mm(2))}}), "lift", units.ErrRange},
+	})
+	if w := (valvetrain.SetReport[units.Force]{Members: make([]valvetrain.MemberState[units.Force], 1), Highest: 3}).Working(); w != nil {
+		t.Errorf("working %v", w)
+	}
+}

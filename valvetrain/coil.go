@@ -135,7 +135,11 @@ func (c Coil) Rate() (CoilRate, error) {
 	r := CoilRate{Coil: c, Rate: units.Unstated(units.Stiffness(k)), Mean: count(b.dm), Index: b.dm / b.d}
 	if c.Wire.Stated && b.diameter.Stated && c.Shear.Stated {
 		rel := squared((4/b.d-3*b.dmPerWire/b.dm)*c.Wire.U.Meters()) + squared(3*b.diameter.U.Meters()/b.dm) + squared(c.ActiveU/b.n) + squared(c.Shear.U.Pascals()/b.g)
-		r.Rate = units.WithU(r.Rate.Value, units.Stiffness(k*math.Sqrt(rel)))
+		u := k * math.Sqrt(rel)
+		if !(u <= math.MaxFloat64) {
+			return CoilRate{}, fail("Shear.U", c.Shear.U.String(), units.ErrRange, "want an uncertainty that leaves that of the rate finite")
+		}
+		r.Rate = units.WithU(r.Rate.Value, units.Stiffness(u))
 	}
 	return r, nil
 }

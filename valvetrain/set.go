@@ -182,7 +182,7 @@ func median(x []float64) float64 {
 
 // Working returns the derivation.
 func (r SetReport[Q]) Working() units.Working {
-	if len(r.Members) == 0 {
+	if n := len(r.Members); r.Lowest < 0 || r.Highest < 0 || r.Lowest >= n || r.Highest >= n {
 		return nil
 	}
 	lo, hi := r.Members[r.Lowest], r.Members[r.Highest]
@@ -247,10 +247,15 @@ func (l SpringLoss) Check() (SpringLossResult, error) {
 	a, b := l.New.Value.Newtons(), l.Now.Value.Newtons()
 	r := SpringLossResult{Loss: units.Unstated(l.New.Value - l.Now.Value), Share: (a - b) / a, loss: l}
 	kept := units.Unstated(l.Now.Value - units.Force(l.LeastShare*a))
+	if !(math.Abs(r.Share) <= 1e18) {
+		return SpringLossResult{}, fail("New", l.New.Value.String(), units.ErrRange, "want a force that the other is a finite share of")
+	}
 	if l.New.Stated && l.Now.Stated {
 		ua, ub := l.New.U.Newtons(), l.Now.U.Newtons()
 		r.Loss = units.WithU(r.Loss.Value, units.Force(math.Hypot(ua, ub)))
-		r.ShareU = math.Hypot(ub/a, b/a*(ua/a))
+		if r.ShareU = math.Hypot(ub/a, b/a*(ua/a)); !(r.ShareU <= math.MaxFloat64) {
+			return SpringLossResult{}, fail("New.U", l.New.U.String(), units.ErrRange, "want uncertainties that leave that of the share finite")
+		}
 		kept = units.WithU(kept.Value, units.Force(math.Hypot(ub, l.LeastShare*ua)))
 	}
 	if l.LeastShare == 0 {

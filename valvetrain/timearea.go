@@ -183,7 +183,8 @@ func camAngle(deg float64) units.CamAngle {
 }
 
 // In answers how much of the area a crank speed leaves time for: Area over the
-// crank speed. A speed not over 0 is refused.
+// crank speed. A speed not over 0 is refused, as is one that leaves no finite
+// time.
 //
 // Source: definition.
 //
@@ -192,7 +193,7 @@ func (e EventArea) In(crank units.AngularSpeed) (TimeArea, error) {
 	if err := checkOver("crank", crank, maxSpin, "want a crank speed over 0 and up to 1e5 rad/s"); err != nil {
 		return 0, err
 	}
-	if t := float64(e.Area) / crank.DegreesPerSecond(); !math.IsInf(t, 0) {
+	if t := float64(e.Area) / crank.DegreesPerSecond(); math.Abs(t) <= math.MaxFloat64 {
 		return TimeArea(t), nil
 	}
 	return 0, fail("crank", crank.String(), units.ErrRange, "want a speed that leaves the time finite")

@@ -119,6 +119,9 @@ func (n Nest) BindGap(height units.Measured[units.Length]) (ClosingGap, error) {
 	case solid.Value > height.Value:
 		return ClosingGap{}, fail("height", text(height.Value), units.ErrImpossible, "want more than the solid height "+text(solid.Value))
 	}
+	if err := checkMeasuredU("Springs.Solid", solid); err != nil {
+		return ClosingGap{}, err
+	}
 	g := units.Measured[units.Length]{Value: height.Value - solid.Value, Stated: height.Stated && solid.Stated}
 	if g.Stated {
 		g.U = root(height.U, solid.U)
@@ -365,6 +368,9 @@ func (h PushrodHole) GapAt(lift units.Length) (GapAtLift, error) {
 	if lower, upper := h.at(lift); !(lower.z < h.Center.Z.Meters() && upper.z > h.Top.Meters()) {
 		return GapAtLift{}, fail("lift", text(lift), units.ErrRange, "the stands leave the hole at that lift")
 	}
+	if !(math.Abs(least) <= farOff) {
+		return GapAtLift{}, fail("lift", text(lift), units.ErrRange, "the last stands lie too near each other to be drawn on so far")
+	}
 	g := GapAtLift{Gap: units.Measured[units.Length]{Value: count(least), Stated: h.Hole.Stated && h.Rod.Stated}}
 	if g.Gap.Stated {
 		g.Gap.U = root(h.Hole.U, h.Rod.U) / 2
@@ -374,6 +380,9 @@ func (h PushrodHole) GapAt(lift units.Length) (GapAtLift, error) {
 	}
 	return g, nil
 }
+
+// farOff bounds what readings are drawn on to, in meters.
+const farOff = 1e5
 
 // GapReading is a gap as read at one valve lift.
 type GapReading struct {
@@ -429,12 +438,16 @@ func (r GapReadings) GapAt(lift units.Length) (GapAtLift, error) {
 	if t > 0 && fall < 0 {
 		t, fall = 0, 0 // it would grow past the last
 	}
-	g.Gap.Value = b.Gap.Value - count(t*step*fall)
+	closed, u := t*step*fall, max(a.Gap.U, b.Gap.U).Meters()
+	if t > 0 {
+		u = math.Hypot((1+t)*b.Gap.U.Meters(), t*a.Gap.U.Meters())
+	}
+	if !(math.Abs(closed) <= farOff && u <= farOff) {
+		return GapAtLift{}, fail("lift", text(lift), units.ErrRange, "the last readings lie too near each other to be drawn on so far")
+	}
+	g.Gap.Value = b.Gap.Value - count(closed)
 	if g.Gap.Stated {
-		g.Gap.U = max(a.Gap.U, b.Gap.U)
-		if t > 0 {
-			g.Gap.U = count(math.Hypot((1+t)*b.Gap.U.Meters(), t*a.Gap.U.Meters()))
-		}
+		g.Gap.U = count(u)
 	}
 	g.Closing = max(fall, 0)
 	for i := range r {

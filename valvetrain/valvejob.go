@@ -293,7 +293,11 @@ func (f KeeperFit) Check() (KeeperReport, error) {
 		r.Gap.U = root(f.Gap.U, f.Other.U) / 2
 	}
 	if f.Kind == ClampingKeepers {
-		r.Settle = count(r.Gap.Value.Meters() / (2 * math.Tan(float64(f.Taper))))
+		settle := r.Gap.Value.Meters() / (2 * math.Tan(float64(f.Taper)))
+		if settle > maxSize.Meters() {
+			return KeeperReport{}, fail("Taper", f.Taper.String(), units.ErrRange, "want a taper in which the halves meet within 10 m")
+		}
+		r.Settle = count(settle)
 	}
 	if f.Kind == ClampingKeepers && (f.Gap.Value == 0 || f.Other.Value == 0) {
 		r.Findings = append(r.Findings, "the halves meet: the pair does not clamp the stem")

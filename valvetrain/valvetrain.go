@@ -47,11 +47,12 @@ func checkSpan(field string, l units.Length) error {
 	return nil
 }
 
-// checkU refuses an uncertainty that is negative, not finite, or given without
-// being marked as stated.
+// checkU refuses an uncertainty that is negative, not finite or so large that its
+// square or its sums leave the range of numbers, or given without being marked as
+// stated.
 func checkU[Q units.Quantity](field string, m units.Measured[Q]) error {
 	u := float64(m.U)
-	if !(u >= 0 && u <= math.MaxFloat64) {
+	if !(u >= 0 && u <= 1e18) {
 		return fail(field+".U", m.U.String(), units.ErrRange, "want a standard uncertainty that is finite and not negative")
 	}
 	if u != 0 && !m.Stated {

@@ -141,7 +141,8 @@ var endTypes = units.Source{Text: "Machinery's Handbook, 31st ed. (2020), p. 318
 //	closed          p = (FL - 3 d)/N
 //	closed, ground  p = (FL - 2 d)/N
 //
-// Errors as for Coils; a free length under the solid height is ErrImpossible.
+// Errors as for Coils; a free length under the solid height is ErrImpossible, a
+// pitch over 10 m ErrRange.
 //
 // Source: Machinery's Handbook, 31st ed. (2020), p. 318, Table 3.
 //
@@ -162,7 +163,11 @@ func (w Winding) Pitch(free units.Length) (units.Length, error) {
 	if perTotal {
 		n = w.Total
 	}
-	return count((free.Meters() - wires*w.Wire.Value.Meters()) / n), nil
+	p := (free.Meters() - wires*w.Wire.Value.Meters()) / n
+	if p > maxSize.Meters() {
+		return 0, fail("Total", plain(w.Total), units.ErrRange, "want enough coils for a pitch of up to 10 m")
+	}
+	return count(p), nil
 }
 
 // FreeLength answers how long a spring of this winding is with its coils at a
