@@ -34,6 +34,8 @@ const (
 // String returns the stage in words.
 func (s FlowStage) String() string {
 	switch s {
+	case 0:
+		return "closed"
 	case SeatSlant:
 		return "seat, slant face"
 	case SeatGap:

@@ -73,6 +73,7 @@ func TestEventArea(t *testing.T) {
 	bench := []valvetrain.DischargeAt{{Lift: mm(1), Coefficient: 0.5}, {Lift: mm(5), Coefficient: 0.66}, {Lift: mm(8), Coefficient: 0.6}}
 	for shape, c := range gearShapes(t) {
 		for _, lash := range []float64{0, 0.35} {
+			most := 0.0
 			e := valvetrain.ValveEvent{Curve: c, Gear: camtiming.ValveGear{Ratio: 1.4, Lash: mm(lash)}, Valve: v, Discharge: bench}
 			got := must[valvetrain.EventArea](t)(e.MeanArea())
 			sum, open := 0.0, 0.0
@@ -98,6 +99,7 @@ func TestEventArea(t *testing.T) {
 				case x < 8:
 					cd = 0.66 - 0.06*(x-5)/3
 				}
+				most = max(most, cd*a.Area.SquareMillimeters())
 				sum += cd * a.Area.SquareMillimeters() * step.Crank().Degrees()
 				open += step.Crank().Degrees()
 			}
@@ -105,6 +107,7 @@ func TestEventArea(t *testing.T) {
 			if lash > 0 {
 				near(t, shape+" duration", got.Duration.Degrees(), open, 1e-4)
 			}
+			near(t, shape+" largest", got.Largest.SquareMillimeters(), most, 1e-4)
 			near(t, shape+" mean", float64(got.Mean)*got.Duration.Degrees(), float64(got.Area), 1e-12)
 			a := must[valvetrain.TimeArea](t)(got.In(units.RevolutionsPerMinute(3000)))
 			near(t, shape+" time", float64(a)*18000, float64(got.Area), 1e-12)

@@ -55,8 +55,10 @@ type EventArea struct {
 	Opens, Closes units.CamAngle
 	Duration      units.CrankAngle
 	Mean          units.Area // over the event
-	Largest       units.Area // weighted, at the nose
-	Lift          units.Length
+	// Largest is the most that Cd A comes to on the way: at the nose, but where the
+	// coefficient falls faster than the area still grows before it.
+	Largest units.Area
+	Lift    units.Length
 }
 
 // MeanArea answers how much way through the valve one event offers:
@@ -122,6 +124,8 @@ func (v ValveEvent) MeanArea() (EventArea, error) {
 		joins = append(joins, o.Opens, o.Closes)
 	}
 	slices.Sort(joins)
+	slices.Sort(kinks)
+	kinks = append(slices.DeleteFunc(kinks, func(k units.Length) bool { return k >= top }), top)
 	ratio, lash := v.Gear.Ratio, v.Gear.Lash.Meters()
 	area := func(deg float64) float64 {
 		l := ratio*v.Curve.Lift(camAngle(deg)).Meters() - lash
@@ -136,9 +140,30 @@ func (v ValveEvent) MeanArea() (EventArea, error) {
 	}
 	e := EventArea{
 		Area: AngleArea(2 * sum), Opens: open, Closes: closes, Duration: (closes - open).Crank(),
-		Mean: units.Area(sum / (closes - open).Degrees()), Largest: units.Area(area(0)), Lift: top,
+		Mean: units.Area(sum / (closes - open).Degrees()), Largest: units.Area(s.most(v.Discharge, kinks, area(0))), Lift: top,
 	}
 	return e, nil
+}
+
+// most returns the largest weighted area at the lifts up to the last kink, and no
+// less than the one known. Between two kinks the product has one hump: it is closed
+// in on by thirds.
+func (s *seat) most(d []DischargeAt, kinks []units.Length, known float64) float64 {
+	at := func(l float64) float64 { a, _ := s.area(l); return a * discharge(d, l) }
+	best := known
+	for i := 1; i < len(kinks); i++ {
+		lo, hi := kinks[i-1].Meters(), kinks[i].Meters()
+		for range 60 {
+			third := (hi - lo) / 3
+			if at(lo+third) < at(hi-third) {
+				lo += third
+			} else {
+				hi -= third
+			}
+		}
+		best = max(best, at((lo+hi)/2), at(kinks[i-1].Meters()))
+	}
+	return best
 }
 
 // discharge returns the coefficient at a lift.

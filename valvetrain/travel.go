@@ -513,7 +513,7 @@ type TravelReport struct {
 //
 // found by halving on whole counts: a least gap on the way never grows with the
 // lift. The uncertainty is stated where those of the gap and of the lift are, an
-// over-travel of 0 counting as stated. Errors: a lift not over 0, a negative
+// over-travel that is not given counting as stated. Errors: a lift not over 0, a negative
 // over-travel, no limits or over 100, a limit without a place or a gap; those of the
 // gaps under the name of the limit; limits that units.Judge refuses.
 //
@@ -577,7 +577,7 @@ func (t *Travel) check(l TravelLimit) (TravelCheck, error) {
 	}
 	c.AtLift = full.with(t.Lift)
 	c.AtMost = over.with(t.Lift)
-	if t.OverTravel.Value != 0 {
+	if t.OverTravel != (units.Measured[units.Length]{}) {
 		c.AtMost = GapAtLift{c.AtMost, over.Closing}.with(t.OverTravel)
 	}
 	var least units.Length

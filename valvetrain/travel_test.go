@@ -278,3 +278,24 @@ func BenchmarkTravelCheck(b *testing.B) {
 		}
 	}
 }
+
+// An over-travel of 0 that is not known for certain is no certainty: 0.3, 0.4
+// and 1.2 mm make 1.3 mm, and without a stated one 0.5 mm.
+func TestOverTravelOfNothing(t *testing.T) {
+	at := func(over units.Measured[units.Length]) units.Length {
+		r := must[valvetrain.TravelReport](t)(valvetrain.Travel{
+			Lift: units.WithU(mm(12), mm(0.4)), OverTravel: over,
+			Limits: []valvetrain.TravelLimit{{Place: valvetrain.RetainerToSeal, Gap: valvetrain.ClosingGap(units.WithU(mm(14), mm(0.3)))}},
+		}.Check())
+		if c := r.Checks[0]; c.AtMost.Value != mm(2) || !c.AtMost.Stated || c.AtLift.U != mm(0.5) {
+			t.Errorf("%+v", c)
+		}
+		return r.Checks[0].AtMost.U
+	}
+	if u := at(units.WithU(units.Length(0), mm(1.2))); u != mm(1.3) {
+		t.Errorf("u = %v", u)
+	}
+	if u := at(units.Measured[units.Length]{}); u != mm(0.5) {
+		t.Errorf("u = %v", u)
+	}
+}
