@@ -45,7 +45,7 @@ type Response struct {
 	// revolution.
 	Natural units.AngularSpeed
 	// Lost tells that contact is lost while the valve is open, first at LostAt;
-	// LargestGap is how far the parts part.
+	// LargestGap is how far the parts part while the cam asks for lift.
 	Lost       bool
 	LostAt     units.CamAngle
 	LargestGap units.Length
@@ -144,8 +144,8 @@ func (r *responder) step(deg, x, v, h float64) (x1, v1, bad float64) {
 // friction of guides and more than one mode are not in it.
 //
 // It is integrated by the pair of Dormand and Prince of order 5 and 4, to 1e-11 m and
-// the speed that goes with it a step; landing on the seat and leaving it are located within a
-// step. Errors: a stiffness, damping (0 to 2) or restitution that is out of range, a
+// the speed that goes with it a step; landing on the seat and leaving it, and where lift,
+// force and gap are largest, are located within a step. Errors: a stiffness, damping (0 to 2) or restitution that is out of range, a
 // step that is negative, under 0.001 or over 10 cam degrees, a speed of 0, a train too stiff
 // or a speed too low to be followed (ErrRange), a spring that the valve's overshoot
 // takes under its solid height (ErrImpossible).
@@ -223,6 +223,95 @@ func (t Turning) greatestAtValve() ForcePeak {
 	return ForcePeak{units.Force(y), a}
 }
 
+// stand is how valve and train stand at one angle.
+type stand struct {
+	x, v, s, sv float64
+	n           float64 // force of the train
+	more        bool    // it presses, and more and more
+}
+
+func (r *responder) stand(deg, x, v float64) stand {
+	d := r.t.d
+	at := camAngle(deg)
+	if at <= r.from || at >= r.to {
+		return stand{x: x, v: v, s: -d.gap}
+	}
+	var p pose
+	d.at(at, &p)
+	a := stand{x: x, v: v, s: p.lift, sv: p.ratio * p.q1 * r.perDeg}
+	if a.s > x {
+		a.n = max(r.k*(a.s-x)+r.c*(a.sv-v), 0)
+	}
+	if a.n > 0 {
+		sa := (p.ratio*p.q2 + p.bend*p.q1*p.q1) * r.perDeg * r.perDeg
+		a.more = r.k*(a.sv-v)+r.c*(sa-(a.n-r.hold(x))/r.m) > 0
+	}
+	return a
+}
+
+// passage is a step from one angle to h beyond it.
+type passage struct {
+	r    *responder
+	deg  float64
+	h    float64
+	a, b stand // at its ends
+}
+
+func (p *passage) at(t float64) stand {
+	switch t {
+	case 0:
+		return p.a
+	case p.h:
+		return p.b
+	default:
+		x, v, _ := p.r.step(p.deg, p.a.x, p.a.v, t)
+		return p.r.stand(p.deg+t, x, v)
+	}
+}
+
+// last returns the end of the stretch from lo, where a begins, in which something
+// holds that may not hold at the end of the step, to within so many degrees.
+func (p *passage) last(lo float64, a stand, within float64, holds func(s stand) bool) float64 {
+	hi := p.h
+	if !holds(a) {
+		return lo
+	}
+	if holds(p.b) {
+		return hi
+	}
+	for hi-lo > within {
+		if mid := (lo + hi) / 2; holds(p.at(mid)) {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return lo
+}
+
+// turns returns where within the step lift, gap and force may be largest: where
+// the valve turns back, where it no longer runs away from the train, where the cam
+// ends to ask for lift, where the parts meet again and where the force turns.
+func (p *passage) turns() [6]float64 {
+	const (
+		flat  = 1e-4 // a value that turns is as good there as at its extreme
+		sharp = 1e-7
+	)
+	met, a := 0.0, p.a
+	if p.a.n == 0 && p.b.n > 0 {
+		met = min(p.last(0, p.a, sharp, func(s stand) bool { return s.n == 0 })+sharp, p.h)
+		a = p.at(met)
+	}
+	return [6]float64{
+		p.last(0, p.a, flat, func(s stand) bool { return s.v > 0 }),
+		p.last(0, p.a, flat, func(s stand) bool { return s.x > s.s && s.v > s.sv }),
+		p.last(0, p.a, sharp, func(s stand) bool { return s.s > 0 }),
+		met,
+		p.last(met, a, flat, func(s stand) bool { return s.more }),
+		p.h,
+	}
+}
+
 // run integrates from one end of the lobe to the other and until the valve rests.
 func (r *responder) run(f FlexibleTrain, opens, closes units.CamAngle, out *Response) error {
 	const least = 1e-9 // cam degrees
@@ -240,14 +329,22 @@ func (r *responder) run(f FlexibleTrain, opens, closes units.CamAngle, out *Resp
 		}
 		out.Points = append(out.Points, p)
 	}
-	// watch notes what happens between the points of the result.
-	watch := func() {
-		out.HighestLift = max(out.HighestLift, count(x))
-		if n := units.Force(r.press(deg, x, v)); n > out.Greatest.Force {
-			out.Greatest = ForcePeak{n, camAngle(deg)}
-		}
-		if s, _ := r.asked(deg); x > s && s > 0 {
-			out.LargestGap = max(out.LargestGap, count(x-s))
+	// watch notes the extremes within a step just taken: where they turn, or at its
+	// ends.
+	watch := func(deg0, x0, v0, h, x1, v1 float64) {
+		p := passage{r, deg0, h, r.stand(deg0, x0, v0), r.stand(deg0+h, x1, v1)}
+		for _, t := range p.turns() {
+			if t == 0 {
+				continue // the end of the step before
+			}
+			a := p.at(t)
+			out.HighestLift = max(out.HighestLift, count(a.x))
+			if n := units.Force(a.n); n > out.Greatest.Force {
+				out.Greatest = ForcePeak{n, camAngle(deg0 + t)}
+			}
+			if a.x > a.s && a.s > 0 {
+				out.LargestGap = max(out.LargestGap, count(a.x-a.s))
+			}
 		}
 	}
 	// lose notes where, within a step just taken, the force of the train ends.
@@ -298,6 +395,7 @@ func (r *responder) run(f FlexibleTrain, opens, closes units.CamAngle, out *Resp
 				continue
 			}
 			h = min(h, to-deg)
+			r.coilBind = false
 			x1, v1, bad := r.step(deg, x, v, h)
 			if !(bad <= 1) && h > least {
 				h *= max(0.2, 0.9*math.Pow(bad, -0.2))
@@ -319,7 +417,8 @@ func (r *responder) run(f FlexibleTrain, opens, closes units.CamAngle, out *Resp
 						lo = mid
 					}
 				}
-				_, v1, _ = r.step(deg, x, v, hi)
+				x1, v1, _ = r.step(deg, x, v, hi)
+				watch(deg, x, v, hi, x1, v1)
 				deg += max(hi, least)
 				if out.Seating == 0 && deg > 0 {
 					out.Seating, out.Closes = units.Speed(-min(v1, 0)), camAngle(deg)
@@ -333,15 +432,15 @@ func (r *responder) run(f FlexibleTrain, opens, closes units.CamAngle, out *Resp
 				h = min(h, 0.01)
 				continue
 			}
+			if r.coilBind {
+				return fail("Spring", text(count(x1)), units.ErrImpossible, "the overshoot of the valve takes the spring under its solid height")
+			}
 			deg0, x0, v0 := deg, x, v
 			deg, x, v = deg+h, max(x1, 0), v1
-			watch()
+			watch(deg0, x0, v0, h, x, v)
 			lose(deg0, x0, v0)
 			h *= min(5, 0.9*math.Pow(max(bad, 1e-10), -0.2))
 			h = min(h, f.Step.Degrees())
-			if r.coilBind {
-				return fail("Spring", text(count(x)), units.ErrImpossible, "the overshoot of the valve takes the spring under its solid height")
-			}
 		}
 		deg = to
 		record(a)

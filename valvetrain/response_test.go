@@ -11,8 +11,8 @@ import (
 
 // slowResponse is the same model by classical Runge-Kutta in small even steps, the
 // valve set on its seat wherever a step ends below it. It returns the lift at
-// whole cam degrees from the opening.
-func slowResponse(c camtiming.MotionCurve, ratio, m, k, zeta, rest, w, f0, rate float64, from, to int) (lift []float64, bounces int) {
+// whole cam degrees from the opening, and the extremes of all steps.
+func slowResponse(c camtiming.MotionCurve, ratio, m, k, zeta, rest, w, f0, rate float64, from, to int) (lift []float64, most slowPeaks) {
 	damp := 2 * zeta * math.Sqrt(k*m)
 	perDeg := w * 180 / math.Pi
 	asked := func(a float64) (s, v float64) {
@@ -46,17 +46,27 @@ func slowResponse(c camtiming.MotionCurve, ratio, m, k, zeta, rest, w, f0, rate 
 			x4, v4 := x+dt*v3, v+dt*a3
 			a4 := acc(a+h, x4, v4)
 			x, v = x+dt/6*(v+2*v2+2*v3+v4), v+dt/6*(a1+2*a2+2*a3+a4)
+			most.lift = max(most.lift, x)
+			most.force = max(most.force, press(a+h, x, v))
+			if s, _ := asked(a + h); s > 0 {
+				most.gap = max(most.gap, x-s)
+			}
 			if x < 0 && v < 0 {
 				x, v = 0, -rest*v
 				if seated = v < 1e-4; seated {
 					v = 0
 				} else if v > 0.01 {
-					bounces++
+					most.bounces++
 				}
 			}
 		}
 	}
-	return lift, bounces
+	return lift, most
+}
+
+type slowPeaks struct {
+	lift, force, gap float64
+	bounces          int
 }
 
 // The response against the slow one, with contact kept and lost, landing hard and
@@ -73,7 +83,7 @@ func TestResponseAgainstSlow(t *testing.T) {
 				cam := f.Cam.Value * units.AngularSpeed(share)
 				tr := must[valvetrain.Turning](t)(d.Turning(cam))
 				r := must[valvetrain.Response](t)(tr.Response(train))
-				lift, bounces := slowResponse(c, 1.4, float64(d.Mass().Total), float64(train.Stiffness), train.Damping, train.Restitution, float64(cam), 320, 28_000, -62, 158)
+				lift, most := slowResponse(c, 1.4, float64(d.Mass().Total), float64(train.Stiffness), train.Damping, train.Restitution, float64(cam), 320, 28_000, -62, 158)
 				worst := 0.0
 				for i, p := range r.Points {
 					if i >= len(lift) || p.At != camDeg(-62+float64(i)) {
@@ -85,9 +95,15 @@ func TestResponseAgainstSlow(t *testing.T) {
 				if tol := 2e-6; worst > tol {
 					t.Errorf("%s %v %+v: off by %v m", name, share, train, worst)
 				}
-				if train.Restitution > 0 && r.Bounces != bounces || train.Restitution == 0 && r.Bounces != 0 {
-					t.Errorf("%s %v %+v: %d bounces, slow %d", name, share, train, r.Bounces, bounces)
+				if train.Restitution > 0 && r.Bounces != most.bounces || train.Restitution == 0 && r.Bounces != 0 {
+					t.Errorf("%s %v %+v: %d bounces, slow %d", name, share, train, r.Bounces, most.bounces)
 				}
+				// The slow one sees its own steps alone, through which the gap goes by
+				// some tenths of a micrometer and a train that meets by some newtons.
+				if math.Abs(r.LargestGap.Meters()-most.gap) > 1e-6 || math.Abs(r.HighestLift.Meters()-most.lift) > 1e-7 {
+					t.Errorf("%s %v %+v: largest gap %v and lift %v, slow %v and %v m", name, share, train, r.LargestGap, r.HighestLift, most.gap, most.lift)
+				}
+				near(t, name+" greatest", float64(r.Greatest.Force), most.force, 3e-4)
 				if !r.Seated || r.Closes <= 0 || r.Seating <= 0 {
 					t.Errorf("%s %v: %+v", name, share, r.Closes)
 				}
@@ -142,6 +158,9 @@ func TestResponseSteps(t *testing.T) {
 		}
 	}
 	near(t, "seating", float64(coarse.Seating), float64(fine.Seating), 1e-5)
+	near(t, "greatest", float64(coarse.Greatest.Force), float64(fine.Greatest.Force), 1e-6)
+	near(t, "largest gap", float64(coarse.LargestGap), float64(fine.LargestGap), 1e-4)
+	near(t, "highest", float64(coarse.HighestLift), float64(fine.HighestLift), 1e-6)
 	near(t, "lost at", coarse.LostAt.Degrees(), fine.LostAt.Degrees(), 1e-4)
 	if len(coarse.Cautions()) == 0 {
 		t.Error("no cautions")
