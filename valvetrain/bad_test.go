@@ -3,6 +3,7 @@ package valvetrain_test
 import (
 	"errors"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -477,5 +478,57 @@ func TestBadOverflow(t *testing.T) {
 	})
 	if w := (valvetrain.SetReport[units.Force]{Members: make([]valvetrain.MemberState[units.Force], 1), Highest: 3}).Working(); w != nil {
 		t.Errorf("working %v", w)
+	}
+}
+
+// ForceAt, which looks only once over a sound spring, refuses what HeightAt does,
+// in the same words.
+func TestSpringRefusedAlike(t *testing.T) {
+	forces := []units.Force{0, -1, 300, 1e9, 2e9, units.Force(nan), units.Force(inf), 5e-324}
+	rates := []units.Stiffness{0, -1, 3e4, 1e12, 2e12, units.Stiffness(nan), 5e-324, 1e15}
+	lengths := []units.Length{0, -1, 1, mm(25), mm(40), 10 * units.Meter, 10*units.Meter + 1, most}
+	r := rand.New(rand.NewPCG(11, 12))
+	refused := 0
+	for range 20_000 {
+		s := outer
+		for range 1 + r.IntN(2) {
+			stated := r.IntN(3) > 0
+			switch r.IntN(7) {
+			case 0:
+				s.Height = lengths[r.IntN(8)]
+			case 1:
+				s.Force.Value = forces[r.IntN(8)]
+			case 2:
+				s.Force.U, s.Force.Stated = forces[r.IntN(8)], stated
+			case 3:
+				s.Rate.Value = rates[r.IntN(8)]
+			case 4:
+				s.Rate.U, s.Rate.Stated = rates[r.IntN(8)], stated
+			case 5:
+				s.Solid.Value = lengths[r.IntN(8)]
+			default:
+				s.Solid.U, s.Solid.Stated = lengths[r.IntN(8)], stated
+			}
+		}
+		_, a := s.ForceAt(9 * units.Meter)
+		_, b := s.HeightAt(units.Force(nan)) // refused for itself where the spring is sound
+		var e *units.InputError
+		if !errors.As(b, &e) {
+			t.Fatal(b)
+		}
+		if e.Field == "force" {
+			b = nil
+		} else {
+			refused++
+		}
+		if errors.As(a, &e) && e.Field == "height" {
+			a = nil // under a solid height of 10 m
+		}
+		if (a == nil) != (b == nil) || a != nil && a.Error() != b.Error() {
+			t.Fatalf("%+v: %v, HeightAt %v", s, a, b)
+		}
+	}
+	if refused < 5000 {
+		t.Errorf("%d refused", refused)
 	}
 }

@@ -61,6 +61,12 @@ func checkU[Q units.Quantity](field string, m units.Measured[Q]) error {
 	return nil
 }
 
+// sound reports whether an uncertainty is surely none that checkU or checkMeasuredU
+// refuses.
+func sound[Q units.Quantity](m units.Measured[Q]) bool {
+	return m.U == 0 || m.Stated && m.U > 0 && float64(m.U) <= 1e12
+}
+
 func checkMeasuredSize(field string, m units.Measured[units.Length]) error {
 	if err := checkSize(field, m.Value); err != nil {
 		return err
