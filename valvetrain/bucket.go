@@ -8,8 +8,8 @@ import (
 	"example.com/trialfit/units"
 )
 
-// BucketValve is a valve whose lash is set by the thickness of a shim, in or under
-// a bucket or under a finger that acts with a ratio of 1.
+// BucketValve is a valve whose lash is set by the thickness of a shim: in or under
+// a bucket, or between a finger and the stem.
 type BucketValve struct {
 	Name string
 	// Shim is the thickness of the one in place, as measured.
@@ -20,6 +20,11 @@ type BucketValve struct {
 	// 0 is the middle of the limits, half to even.
 	Limits units.Limits[units.Length]
 	Wanted units.Length
+	// Lever is how much a thicker shim takes from the lash where that is read (a
+	// ratio): 0 and 1 where it is read in line with the shim, as at a bucket; for
+	// a finger with its shim on the stem and its lash read at the cam, its arm at
+	// the cam over that at the stem.
+	Lever float64
 }
 
 // LashShims are the shims that may be fitted.
@@ -108,9 +113,18 @@ func (v *BucketValve) wanted() units.Length {
 	return half
 }
 
+// lever returns a change of the shim as felt at the lash, or with the inverse of
+// the lever the other way about.
+func (v *BucketValve) lever(change units.Length, by float64) units.Length {
+	if v.Lever == 0 || v.Lever == 1 {
+		return change
+	}
+	return count(change.Meters() * by)
+}
+
 // with returns the lash that a shim gives and whether it is inside the limits.
 func (v *BucketValve) with(shim units.Length) (units.Length, bool) {
-	lash := v.Lash.Value + v.Shim - shim
+	lash := v.Lash.Value + v.lever(v.Shim-shim, v.Lever)
 	return lash, lash >= v.Limits.Min && lash <= v.Limits.Max
 }
 
@@ -124,6 +138,9 @@ func (v *BucketValve) check(field string) error {
 	}
 	if err := checkMeasuredU(field+"Lash", v.Lash); err != nil {
 		return err
+	}
+	if v.Lever != 0 && !(v.Lever >= 0.1 && v.Lever <= 10) {
+		return fail(field+"Lever", plain(v.Lever), units.ErrRange, "want a ratio of 0.1 to 10, or 0 for 1")
 	}
 	switch l := v.Limits; {
 	case !l.HasMin || !l.HasMax:
@@ -170,18 +187,20 @@ func (s *LashShims) check(field string) error {
 // Fit answers which shim to fit to one valve: of those at hand and the sizes that
 // can be had, the one whose lash
 //
-//	lash = Lash + Shim - thickness
+//	lash = Lash + Lever (Shim - thickness)
 //
 // comes closest to the wanted one inside the limits, of two as close the thinner
 // one (more lash), of two as thick the one at hand. A valve that is inside its
 // limits already is fitted all the same: whether it needs to be is the caller's to
-// say, or Plan's. All lengths are exact counts; nothing is rounded. Errors: a
-// shim, lash or limit that is missing or out of range; none that fits
-// (ErrImpossible, with the thickness that is wanted).
+// say, or Plan's. All lengths are exact counts; nothing is rounded but, with a
+// lever that is not 1, the lash to the picometer. Errors: a shim, lash, limit or
+// lever that is missing or out of range; none that fits (ErrImpossible, with the
+// thickness that is wanted).
 //
-// Source: definition.
+// Source: definition; lever of the finger about its pivot.
 //
-// Rows: bucket-fit, bucket-fit-lash, bucket-fit-tie.
+// Rows: bucket-fit, bucket-fit-lash, bucket-fit-tie, bucket-fit-finger,
+// bucket-fit-finger-lash.
 func (v BucketValve) Fit(shims LashShims) (BucketShim, error) {
 	if err := v.check(""); err != nil {
 		return BucketShim{}, err
@@ -196,9 +215,13 @@ func (v BucketValve) Fit(shims LashShims) (BucketShim, error) {
 	return v.shim(best, origin, -1, units.ProveAt95)
 }
 
+// thickness returns the shim that leaves a lash.
+func (v *BucketValve) thickness(lash units.Length) units.Length {
+	return v.Shim + v.lever(v.Lash.Value-lash, 1/v.Lever)
+}
+
 func (v *BucketValve) none(field string) error {
-	total := v.Lash.Value + v.Shim
-	return fail(field, "", units.ErrImpossible, "none leaves the lash of "+strconv.Quote(v.Name)+" in its limits: want one of "+num(total-v.Limits.Max)+" to "+num(total-v.Limits.Min))
+	return fail(field, "", units.ErrImpossible, "none leaves the lash of "+strconv.Quote(v.Name)+" in its limits: want one of "+num(v.thickness(v.Limits.Max))+" to "+num(v.thickness(v.Limits.Min)))
 }
 
 func (v *BucketValve) closest(shims LashShims) (units.Length, ShimOrigin) {
@@ -420,9 +443,13 @@ func (s BucketShim) Working() units.Working {
 	if s.Origin == 0 {
 		return nil
 	}
+	old, over, lever := s.old, "", ""
+	if old.Lever != 0 && old.Lever != 1 {
+		over, lever = "/"+plain(old.Lever), plain(old.Lever)+" x "
+	}
 	return units.Working{
-		{Symbol: "wanted shim", Formula: "lash + shim - wanted lash", Numbers: num(s.old.Lash.Value) + " + " + num(s.old.Shim) + " - " + num(s.old.wanted()), Value: text(s.old.Lash.Value + s.old.Shim - s.old.wanted()), Source: definition},
-		{Symbol: "lash", Formula: "lash + shim - fitted shim, " + s.Origin.String(), Numbers: num(s.old.Lash.Value) + " + " + num(s.old.Shim) + " - " + num(s.Shim), Value: measuredText(s.Lash), Source: definition},
+		{Symbol: "wanted shim", Formula: "shim + (lash - wanted lash)/lever", Numbers: num(old.Shim) + " + (" + num(old.Lash.Value) + " - " + num(old.wanted()) + ")" + over, Value: text(old.thickness(old.wanted())), Source: definition},
+		{Symbol: "lash", Formula: "lash + lever (shim - fitted shim), " + s.Origin.String(), Numbers: num(old.Lash.Value) + " + " + lever + "(" + num(old.Shim) + " - " + num(s.Shim) + ")", Value: measuredText(s.Lash), Source: definition},
 	}
 }
 

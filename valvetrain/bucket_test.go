@@ -2,6 +2,7 @@ package valvetrain_test
 
 import (
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"example.com/trialfit/units"
@@ -10,6 +11,18 @@ import (
 
 func bucketValve(name string, shim, lash float64) valvetrain.BucketValve {
 	return valvetrain.BucketValve{Name: name, Shim: mm(shim), Lash: exact(mm(lash)), Limits: units.Between(mm(0.20), mm(0.30), own)}
+}
+
+// leverOf is a change of shim at the lash, for levers by which it stays whole.
+func leverOf(v valvetrain.BucketValve, change units.Length) units.Length {
+	switch v.Lever {
+	case 0.5:
+		return change / 2
+	case 2:
+		return change * 2
+	default:
+		return change
+	}
 }
 
 // bestPlan tries every way to give each valve a shim of the engine, one at hand or a
@@ -35,7 +48,7 @@ func bestPlan(j valvetrain.BucketJob) (best [3]int64, found bool) {
 			wanted = (v.Limits.Min + v.Limits.Max) / 2
 		}
 		try := func(t units.Length, isNew, moved int64) {
-			lash := v.Lash.Value + v.Shim - t
+			lash := v.Lash.Value + leverOf(v, v.Shim-t)
 			if lash < v.Limits.Min || lash > v.Limits.Max {
 				return
 			}
@@ -80,6 +93,9 @@ func TestBucketPlanAgainstEnumeration(t *testing.T) {
 			if r.IntN(3) == 0 {
 				v.Wanted = mm(0.28)
 			}
+			if r.IntN(3) == 0 {
+				v.Lever = []float64{1, 0.5, 2}[r.IntN(3)]
+			}
 			j.Valves = append(j.Valves, v)
 		}
 		for range r.IntN(3) {
@@ -105,7 +121,7 @@ func TestBucketPlanAgainstEnumeration(t *testing.T) {
 		from := map[int]bool{}
 		for i, s := range p.Valves {
 			v := j.Valves[i]
-			if s.Lash.Value != v.Lash.Value+v.Shim-s.Shim || s.Lash.Value < v.Limits.Min || s.Lash.Value > v.Limits.Max {
+			if s.Lash.Value != v.Lash.Value+leverOf(v, v.Shim-s.Shim) || s.Lash.Value < v.Limits.Min || s.Lash.Value > v.Limits.Max {
 				t.Fatalf("%+v", s)
 			}
 			if s.From >= 0 {
@@ -195,6 +211,9 @@ func TestBucketRefuses(t *testing.T) {
 		{"swapped limits", with(good, func(v *valvetrain.BucketValve) { v.Limits = units.Between(mm(0.3), mm(0.2), own) }, fit), "Limits", units.ErrConflict},
 		{"wanted outside", with(good, func(v *valvetrain.BucketValve) { v.Wanted = mm(0.4) }, fit), "Wanted", units.ErrConflict},
 		{"none at hand", with(valvetrain.LashShims{}, func(*valvetrain.LashShims) {}, stock), "shims", units.ErrImpossible},
+		{"lever nan", with(good, func(v *valvetrain.BucketValve) { v.Lever = nan }, fit), "Lever", units.ErrRange},
+		{"lever negative", with(good, func(v *valvetrain.BucketValve) { v.Lever = -0.5 }, fit), "Lever", units.ErrRange},
+		{"lever long", with(good, func(v *valvetrain.BucketValve) { v.Lever = 11 }, fit), "Lever", units.ErrRange},
 		{"thin size", with(sizes, func(s *valvetrain.LashShims) { s.Sizes = []units.Length{0} }, stock), "shims.Sizes[0]", units.ErrMissing},
 		{"thin shim", with(sizes, func(s *valvetrain.LashShims) { s.AtHand = []valvetrain.ShimStock{{Count: 1}} }, stock), "shims.AtHand[0].Thickness", units.ErrMissing},
 		{"negative count", with(sizes, func(s *valvetrain.LashShims) { s.AtHand = []valvetrain.ShimStock{{mm(2), -1}} }, stock), "shims.AtHand[0].Count", units.ErrRange},
@@ -224,5 +243,25 @@ func BenchmarkBucketPlan(b *testing.B) {
 		if _, err := j.Plan(); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// A finger's shim by the lever of its arms, worked by hand: 0.09 mm at the cam are
+// 0.09/0.75 = 0.12 mm of shim at the stem. The error of one that does not fit names
+// thicknesses that do.
+func TestBucketLever(t *testing.T) {
+	v := bucketValve("finger", 2.5, 0.34)
+	v.Lever = 0.75
+	s := must[valvetrain.BucketShim](t)(v.Fit(valvetrain.LashShims{Sizes: []units.Length{mm(2.58), mm(2.62), mm(2.66)}}))
+	if s.Shim != mm(2.62) || s.Lash.Value != mm(0.25) || s.Error != 0 {
+		t.Errorf("%+v", s)
+	}
+	worked(t, "finger", s.Working())
+	if w := s.Working(); w[0].Value != "2.620 mm (0.1031 in)" {
+		t.Errorf("%+v", w)
+	}
+	_, err := v.Fit(valvetrain.LashShims{Sizes: []units.Length{mm(2.5)}})
+	if err == nil || !strings.Contains(err.Error(), "2.553 mm to 2.687 mm") {
+		t.Errorf("%v", err)
 	}
 }

@@ -165,6 +165,20 @@ func ExampleBucketValve_Fit() {
 	// Output: 2.6 mm leaves 0.24 mm within
 }
 
+// A finger with its shim on the stem and its lash read at the cam: arms of 33 and
+// 44 mm.
+func ExampleBucketValve_Fit_finger() {
+	l := units.MustParseLength
+	v := valvetrain.BucketValve{
+		Name: "intake 2", Shim: l("2.50 mm"), Lash: units.Unstated(l("0.34 mm")), Lever: 33.0 / 44,
+		Limits: units.Between(l("0.20 mm"), l("0.30 mm"), units.Source{Text: "engine card", Provenance: units.Stated}),
+	}
+	// By hand: 2.50 mm + (0.34 - 0.25) mm/0.75 = 2.62 mm.
+	s, err := v.Fit(valvetrain.LashShims{Sizes: []units.Length{l("2.58 mm"), l("2.60 mm"), l("2.65 mm")}})
+	show(err, s.Shim, "leaves", s.Lash.Value)
+	// Output: 2.6 mm leaves 0.265 mm
+}
+
 func ExampleBucketJob() {
 	l := units.MustParseLength
 	limits := units.Between(l("0.20 mm"), l("0.30 mm"), units.Source{Text: "engine card", Provenance: units.Stated})

@@ -275,6 +275,9 @@ func valvetrainBuckets(add adder) {
 			j.Valves = append(j.Valves, valvetrain.BucketValve{
 				Name: strconv.Itoa(i + 1), Shim: s, Lash: units.Unstated(lash[i]), Limits: units.Between(in.length("least"), in.length("most"), stated),
 			})
+			if in.has("lever") {
+				j.Valves[i].Lever = in.float("lever")
+			}
 		}
 		j.Shims.Sizes = list(in, "sizes", units.ParseLength)
 		return j
