@@ -147,11 +147,15 @@ func ExampleFingerCurve() {
 	fmt.Println("greatest", millimeters(c.MaxLift()), "from", c.Span().Opens.Text(2), "to", c.Span().Closes.Text(2))
 	s, err := c.At(at)
 	show(err, "contact", millimeters(s.Contact), fmt.Sprintf("lever %.4f", s.Lever))
+	// By hand at full lift: 48 - sqrt(48^2 - (7.025 - 0.8)^2) mm.
+	w, err := c.Sweep()
+	show(err, "sweep", millimeters(w.Width), w.Path, fmt.Sprintf("lever %.3f, %.3f, %.3f", w.Seat.Lever, w.Mid.Lever, w.Full.Lever))
 	// Output:
 	// lift 3.196 mm slope 0.17908 mm per cam degree
 	// acceleration 0.00367 mm per cam degree squared
 	// greatest 7.025 mm from -58.24 cam deg to 61.98 cam deg
 	// contact -0.060 mm lever 1.4959
+	// sweep 0.405 mm out and in lever 1.454, 1.500, 1.448
 }
 
 func ExampleBucketValve_Fit() {

@@ -261,6 +261,19 @@ func valvetrainFinger(add adder) {
 	state("contact of a finger on the stem", func(in *inputs, s valvetrain.FingerState) Answer { return in.inUnit(s.Contact) })
 	state("turn of a finger", func(_ *inputs, s valvetrain.FingerState) Answer { return Number(s.Turn.Degrees()) })
 	state("lever of a finger", func(_ *inputs, s valvetrain.FingerState) Answer { return Number(s.Lever) })
+	sweep := func(quantity string, f func(*inputs, valvetrain.FingerSweep) Answer) {
+		curve(quantity, func(in *inputs, c *valvetrain.FingerCurve) (Answer, error) {
+			s, err := c.Sweep()
+			return f(in, s), err
+		}, "FingerCurve.Sweep")
+	}
+	sweep("sweep of a finger", func(in *inputs, s valvetrain.FingerSweep) Answer { return in.inUnit(s.Width) })
+	sweep("middle of the sweep of a finger", func(in *inputs, s valvetrain.FingerSweep) Answer { return in.inUnit(s.Middle) })
+	sweep("outermost contact of a finger", func(in *inputs, s valvetrain.FingerSweep) Answer { return in.inUnit(s.Outermost) })
+	sweep("valve lift at which the contact of a finger turns", func(in *inputs, s valvetrain.FingerSweep) Answer { return in.inUnit(s.TurnsAt.Value) })
+	sweep("path of the contact of a finger", func(_ *inputs, s valvetrain.FingerSweep) Answer { return Text(s.Path.String()) })
+	sweep("contact of a finger at half lift", func(in *inputs, s valvetrain.FingerSweep) Answer { return in.inUnit(s.Mid.Contact) })
+	sweep("lever of a finger at full lift", func(_ *inputs, s valvetrain.FingerSweep) Answer { return Number(s.Full.Lever) })
 }
 
 func valvetrainBuckets(add adder) {
