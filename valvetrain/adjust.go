@@ -221,8 +221,9 @@ type PushrodChange struct {
 	// Before and After are the gaps at the valve with the pushrod and the
 	// adjuster as they were; negative holds the valve open.
 	Before, After units.Length
-	// Pushrod is the length that leaves Before again with the pivot where the
-	// work has brought it, Change what it is longer.
+	// Pushrod is the length that leaves Before again, or no lash where Before is
+	// negative, with the pivot where the work has brought it; Change what it is
+	// longer.
 	Pushrod, Change units.Length
 	// Geometry is the length with the pivot moved with the tip of the stem, so
 	// that the rocker stands to the valve as before, and GeometryChange what it is

@@ -374,7 +374,7 @@ func TestZeroValues(t *testing.T) {
 			}
 		}
 	}
-	for want, turns := range map[string]valvetrain.Turns{"0 turns": {}, "1/2 turn": {Parts: 1, Of: 2}, "1 1/4 turns": {Whole: 1, Parts: 1, Of: 4}} {
+	for want, turns := range map[string]valvetrain.Turns{"0 turns": {}, "1 turn": {Whole: 1}, "2 turns": {Whole: 2}, "1/2 turn": {Parts: 1, Of: 2}, "1 1/4 turns": {Whole: 1, Parts: 1, Of: 4}} {
 		if turns.String() != want {
 			t.Errorf("%q, want %q", turns, want)
 		}

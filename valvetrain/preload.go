@@ -22,6 +22,8 @@ type Turns struct {
 // String returns the turns as spoken: "1 1/4 turns".
 func (t Turns) String() string {
 	switch {
+	case t.Parts == 0 && t.Whole == 1:
+		return "1 turn"
 	case t.Parts == 0:
 		return strconv.Itoa(t.Whole) + " turns"
 	case t.Whole == 0:
