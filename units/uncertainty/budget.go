@@ -152,10 +152,12 @@ type Stated[Q units.Quantity] struct {
 func (c Combined[Q]) Expand(probability float64) (Stated[Q], error) {
 	s := Stated[Q]{Probability: probability}
 	if c.Freedom != 0 {
-		if c.Freedom < 1 {
+		// A whole number that rounding has left a little under itself stays whole.
+		whole := math.Floor(c.Freedom * (1 + 1e-12))
+		if !(whole >= 1) {
 			return Stated[Q]{}, fail("Freedom", text(c.Freedom), units.ErrImpossible, "under one effective degree of freedom: too little is known to state an interval")
 		}
-		s.Freedom = int(min(c.Freedom, 1e9))
+		s.Freedom = int(min(whole, 1e9))
 	}
 	var err error
 	if s.K, err = CoverageFactor(probability, float64(s.Freedom)); err != nil {

@@ -194,6 +194,30 @@ func TestCombineProperties(t *testing.T) {
 	}
 }
 
+// n contributions alike with v degrees of freedom have n v, and all of them are
+// used to state an interval, whatever rounding does to their quotient.
+func TestFreedomStaysWhole(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 2))
+	for range 2000 {
+		u, v, n := units.Force(r.Float64()), 1+r.IntN(30), 1+r.IntN(4)
+		var b uncertainty.Budget[units.Force]
+		for range n {
+			b.Contributions = append(b.Contributions, uncertainty.Contribution[units.Force]{U: u, Freedom: float64(v)})
+		}
+		c, err := b.Combine()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if s, err := c.Expand(0.95); err != nil || s.Freedom != n*v {
+			t.Fatalf("%d of %v with %d: %d degrees of freedom (%v)", n, u, v, s.Freedom, err)
+		}
+	}
+	// What is truly less is cut off.
+	if s, err := (uncertainty.Combined[units.Force]{U: 1, Freedom: 4.9999}).Expand(0.95); err != nil || s.Freedom != 4 {
+		t.Errorf("%+v %v", s, err)
+	}
+}
+
 // The doubt in a deviation of very many readings is 1/sqrt(2 (n - 1)), and the
 // two ways of reckoning it join at a thousand.
 func TestDoubtOfMany(t *testing.T) {
