@@ -5,6 +5,7 @@ import (
 
 	"example.com/trialfit/camtiming"
 	"example.com/trialfit/units"
+	"example.com/trialfit/units/material"
 	"example.com/trialfit/valvetrain"
 )
 
@@ -293,6 +294,33 @@ func valvetrainHertz(add adder) {
 	line("peak pressure of a line contact", func(h valvetrain.HertzLine) any { return h.Peak })
 	line("greatest shear of a line contact", func(h valvetrain.HertzLine) any { return h.Shear })
 	line("half width of a line contact", func(h valvetrain.HertzLine) any { return h.HalfWidth })
+	alloys := func(quantity string, f func(valvetrain.HertzLine) any) {
+		add(quantity, func(in *inputs) (Answer, error) {
+			of := func(name string) valvetrain.Elastic {
+				a, err := material.ParseAlloy(in.text(name))
+				if err == nil {
+					var m material.Material
+					if m, err = a.Material(); err == nil {
+						var e valvetrain.Elastic
+						if e, err = valvetrain.ElasticOf(m); err == nil {
+							return e
+						}
+					}
+				}
+				if in.err == nil {
+					in.err = err
+				}
+				return valvetrain.Elastic{}
+			}
+			h, err := valvetrain.LineContact{
+				Force: in.force("force"), Length: in.length("length"), First: in.length("first"), Second: in.length("second"),
+				Surfaces: valvetrain.Surfaces{First: of("first alloy"), Second: of("second alloy")},
+			}.Hertz()
+			return in.inUnit(f(h)), err
+		}, "ElasticOf", "LineContact.Hertz")
+	}
+	alloys("half width of a line contact of two alloys", func(h valvetrain.HertzLine) any { return h.HalfWidth })
+	alloys("peak pressure of a line contact of two alloys", func(h valvetrain.HertzLine) any { return h.Peak })
 	point := func(quantity string, f func(valvetrain.HertzPoint) any) {
 		add(quantity, func(in *inputs) (Answer, error) {
 			h, err := valvetrain.PointContact{
