@@ -25,7 +25,7 @@ func TestFingerSweepAgainstScan(t *testing.T) {
 		c := must[*valvetrain.FingerCurve](t)(valvetrain.NewFingerCurve(s))
 		w := must[valvetrain.FingerSweep](t)(c.Sweep())
 		paths[w.Path]++
-		least, greatest := units.Length(most), -units.Length(most)
+		least, greatest := most, -most
 		var turns units.Length
 		span := c.Span()
 		for a := span.Opens; a <= span.Closes; a += units.CamDegree / 5 {

@@ -175,8 +175,13 @@ func TestCombineProperties(t *testing.T) {
 	// By integration of the density in 50 digits in a separate program; the
 	// probability is the nearest float, which moves the last digits.
 	for _, c := range []struct{ p, v, want float64 }{
-		{1 - 1e-9, 1e6, 6.109468741}, {1 - 1e-9, 20000, 6.112338190}, {1 - 1e-9, 1e4, 6.115268585}, {1 - 1e-9, 300, 6.309988385},
-		{1 - 1e-6, 1e5, 4.891943341}, {1 - 1e-6, 5, 28.478473489}, {0.95, 1e5, 1.959987708},
+		{1 - 1e-9, 1e6, 6.109468741},
+		{1 - 1e-9, 20000, 6.112338190},
+		{1 - 1e-9, 1e4, 6.115268585},
+		{1 - 1e-9, 300, 6.309988385},
+		{1 - 1e-6, 1e5, 4.891943341},
+		{1 - 1e-6, 5, 28.478473489},
+		{0.95, 1e5, 1.959987708},
 	} {
 		if k, err := uncertainty.CoverageFactor(c.p, c.v); err != nil || math.Abs(k/c.want-1) > 2e-9 {
 			t.Errorf("p = %g, freedom %g: k = %v, want %v (%v)", c.p, c.v, k, c.want, err)
