@@ -328,6 +328,18 @@ func (a Agreement) widening() float64 {
 	return math.Max(1, math.Sqrt(a.ChiSquare/float64(a.Freedom)))
 }
 
+// bound95 is how many stated uncertainties prove a difference from zero at 95 %:
+// by them and, whatever the figures scatter, by Student's t. With errors k times
+// as large as stated a difference that is not there passes the second bound, k t
+// times a scatter, in 5 % of cases, whatever k.
+func (a Agreement) bound95() float64 {
+	if !a.Tested {
+		return normal95
+	}
+	f := float64(a.Freedom)
+	return math.Max(normal95, math.Sqrt(a.ChiSquare/f)*distuv.StudentsT{Mu: 0, Sigma: 1, Nu: f}.Quantile(0.975))
+}
+
 func (a Agreement) step() units.Step {
 	s := units.Step{Symbol: "chi2", Formula: "sum (residual/u)^2", Numbers: strconv.Itoa(a.Freedom) + " degrees of freedom", Source: sourceBirge}
 	s.Value = strconv.FormatFloat(a.ChiSquare, 'g', 4, 64) + ", p = " + strconv.FormatFloat(a.PValue, 'g', 3, 64)

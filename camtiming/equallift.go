@@ -54,8 +54,9 @@ type EqualLiftResult struct {
 	// Common tests whether the midpoints are one, Line whether they lie on a
 	// straight line over the width (three or more).
 	Common, Line Agreement
-	// Mean is the weighted mean of the midpoints, given unless they are shown to
-	// drift; of one reading it is the midpoint itself.
+	// Mean is the weighted mean of the midpoints, given unless they drift by
+	// more than 1.96 standard uncertainties, proved or not; of one reading it is
+	// the midpoint itself.
 	Mean units.Optional[Centerline]
 	// Nose is the line carried to width 0, given with two or more widths. It
 	// is exact for a lobe whose two flanks follow one law, and the lower the
@@ -68,7 +69,8 @@ type EqualLiftResult struct {
 	// Drift is the midpoint at the widest less that at the narrowest
 	// reading by the line, in the sense of the centerline.
 	Drift units.Measured[units.CrankAngle]
-	// Asymmetric is set where the drift differs from zero at 95 %.
+	// Asymmetric is set where the drift differs from zero at 95 %, both by the
+	// stated uncertainties and by the scatter about the line.
 	Asymmetric bool
 }
 
@@ -80,23 +82,42 @@ type EqualLiftResult struct {
 //	line: midpoint = nose + skew x, weights 1/u^2
 //
 // with slopes per crank degree of the lobe at that lift, or 2 drop/x as of a
-// parabola. A lobe with unlike flanks shows a midpoint that drifts with the
-// lift: where the drift is proved (two or more lifts, uncertainties stated) the
-// mean is withheld and the nose is the line at x = 0. What the dial misses on
-// both sides alike (its zero, the lash, the ratio) changes the lift at which
-// the middle holds, and moves it only along that line. Top dead center is
-// common to all and enters each result once, u_TDC.
+// parabola. About the weighted mean of x the covariance of the line is diagonal,
+// and where the scatter about the line is larger than stated at 95 % all of it
+// grows by the square of the Birge ratio R, else R = 1:
+//
+//	R^2 = sum w (midpoint - line)^2/(n - 2)     Sxx = sum w (x - xm)^2
+//	u(skew) = R/sqrt(Sxx)     u(nose) = R sqrt(1/sum w + xm^2/Sxx)
+//	drift = skew (x_widest - x_narrowest), u(drift) likewise
+//
+// A lobe with unlike flanks shows a midpoint that drifts with the lift. That the
+// drift is not zero is claimed (Asymmetric) where it exceeds both bounds,
+//
+//	1.96 u(drift) with R = 1     t(0.975, n - 2) u(drift) with R as found, under 1 too
+//
+// which is wrong in at most one of twenty, whatever the readings scatter: the
+// second bound alone is Student's for any scatter, the first keeps a chance
+// agreement of few readings from proving more than their uncertainty allows. Two
+// lifts leave no scatter to see and rest on the first. The mean is withheld
+// sooner, over 1.96 u(drift), because a drift that is not proved may
+// still be there; the nose, the line at x = 0, is given throughout. What the
+// dial misses on both sides alike (its zero, the lash, the ratio) changes the
+// lift at which the middle holds, and moves it only along that line. Top dead
+// center is common to all and enters each result once, u_TDC.
 //
 // Before must lie before After (ErrConflict), within a turn of overlap TDC and
 // less than 720 degrees apart; each reading gives a drop or a lift (ErrMissing,
 // ErrConflict for both). With several readings stated uncertainties must be over 0.
 // Unstated ones give equal weights and prove nothing.
 //
-// Source: definition; weighted line, JCGM 100:2008 H.3. That a lobe is
+// Source: definition; weighted line, JCGM 100:2008 H.3; ratio R: Birge, Physical
+// Review 40 (1932) 207; Student's t, JCGM 100:2008 G.3. That a lobe is
 // dialed 0.050 in below its peak is common practice.
 //
 // Rows: cl-b-0p006, cl-b-0p020, cl-b-0p050, cl-b-0p100, cl-b-0p200, cl-b-nose,
-// cl-b-skew, cl-eq-u, cl-eq-nose-u, cl-eq-valve, cl-eq-drop-u, cl-eq-chi2.
+// cl-b-skew, cl-eq-u, cl-eq-nose-u, cl-eq-valve, cl-eq-drop-u, cl-eq-chi2,
+// cl-eq-skew-u, cl-eq-drift-u, cl-eq-nose-u-wide, cl-eq-skew-u-wide,
+// cl-eq-drift-wide, cl-eq-drift-u-wide, cl-eq-unproved, cl-eq-proved.
 func EqualLift(in EqualLiftInput) (EqualLiftResult, error) {
 	if err := in.check(); err != nil {
 		return EqualLiftResult{}, err
@@ -143,6 +164,7 @@ func EqualLift(in EqualLiftInput) (EqualLiftResult, error) {
 		narrow, wide = min(narrow, x[i]), max(wide, x[i])
 	}
 	angle := func(v float64) units.CrankAngle { return in.Valve.usual(ref + crankAngle(v)) }
+	drifts := false
 	if wide-narrow > 1e-6 { // less than any wheel shows
 		res.Skew = sxy / sxx
 		nose := in.centerline(angle(ym - res.Skew*xm))
@@ -155,17 +177,19 @@ func EqualLift(in EqualLiftInput) (EqualLiftResult, error) {
 		}
 		if stated {
 			res.Line = agreement(line, n-2)
-			res.SkewU = 1 / math.Sqrt(sxx)
+			wider := res.Line.widening()
+			res.SkewU = wider / math.Sqrt(sxx)
 			res.Drift = units.WithU(res.Drift.Value, crankAngle((wide-narrow)*res.SkewU))
-			res.Asymmetric = math.Abs(res.Skew) > normal95*res.SkewU
-			nose.setU(crankAngle(res.Line.widening()*math.Sqrt(1/sw+xm*xm/sxx)), in.TDC)
+			drifts = math.Abs(res.Skew) > normal95*res.SkewU
+			res.Asymmetric = math.Abs(res.Skew) > res.Line.bound95()/math.Sqrt(sxx)
+			nose.setU(crankAngle(wider*math.Sqrt(1/sw+xm*xm/sxx)), in.TDC)
 		}
 		res.Nose = units.Some(nose)
 	}
 	if stated {
 		res.Common = agreement(common, n-1)
 	}
-	if !res.Asymmetric {
+	if !drifts {
 		mean := in.centerline(angle(ym))
 		mean.Basis = BasisMidpoints
 		if stated {
@@ -314,6 +338,22 @@ func (r EqualLiftResult) Working() units.Working {
 			u = "drift " + r.Drift.Value.Text(2) + " (u = " + r.Drift.U.Text(2) + ")"
 		}
 		w = append(w, units.Step{Symbol: "nose", Formula: "line of the midpoints over half the width, at 0", Numbers: u, Value: r.Nose.Value.Angle.Value.Text(2), Source: src})
+		if r.Drift.Stated {
+			if r.Line.Tested {
+				s := r.Line.step()
+				s.Symbol, s.Formula = "chi2 line", "sum w (m - line)^2"
+				w = append(w, s)
+			}
+			verdict := "not proved"
+			if r.Asymmetric {
+				verdict = "proved at 95 %: unlike flanks"
+			}
+			bound := r.Line.bound95() / r.Line.widening() * r.Drift.U.Degrees()
+			w = append(w, units.Step{
+				Symbol: "drift", Formula: "|drift| > max(1.96, t(n - 2) R) u_stated(drift)", Numbers: crankAngle(math.Abs(r.Drift.Value.Degrees())).Text(2) + " against " + crankAngle(bound).Text(2),
+				Value: verdict, Source: units.Source{Text: "Student's t, JCGM 100:2008 G.3", Provenance: units.Verified},
+			})
+		}
 	}
 	if r.Mean.Given && len(r.Midpoints) > 1 {
 		w = append(w, units.Step{Symbol: "mean", Formula: "sum w m / sum w, w = 1/u_reading^2", Numbers: strconv.Itoa(len(r.Midpoints)) + " midpoints", Value: r.Mean.Value.Angle.Value.Text(2), Source: sourceBirge}, r.Common.step())

@@ -113,10 +113,14 @@ func camEqualLift(add adder) {
 	add("nose by equal lifts", with(func(r camtiming.EqualLiftResult) Answer { return Number(r.Nose.Value.Angle.Value.Degrees()) }), "EqualLift")
 	add("uncertainty of the nose by equal lifts", with(func(r camtiming.EqualLiftResult) Answer { return Number(r.Nose.Value.Angle.U.Degrees()) }), "EqualLift")
 	add("skew by equal lifts", with(func(r camtiming.EqualLiftResult) Answer { return Number(r.Skew) }), "EqualLift")
+	add("uncertainty of the skew by equal lifts", with(func(r camtiming.EqualLiftResult) Answer { return Number(r.SkewU) }), "EqualLift")
+	add("drift of midpoints", with(func(r camtiming.EqualLiftResult) Answer { return Number(r.Drift.Value.Degrees()) }), "EqualLift")
+	add("uncertainty of the drift of midpoints", with(func(r camtiming.EqualLiftResult) Answer { return Number(r.Drift.U.Degrees()) }), "EqualLift")
 	add("mean of midpoints", with(func(r camtiming.EqualLiftResult) Answer { return Number(r.Mean.Value.Angle.Value.Degrees()) }), "EqualLift")
 	add("uncertainty of the mean of midpoints", with(func(r camtiming.EqualLiftResult) Answer { return Number(r.Mean.Value.Angle.U.Degrees()) }), "EqualLift")
 	add("chi-square of midpoints", with(func(r camtiming.EqualLiftResult) Answer { return Number(r.Common.ChiSquare) }), "EqualLift")
 	add("chi-square of midpoints about the line", with(func(r camtiming.EqualLiftResult) Answer { return Number(r.Line.ChiSquare) }), "EqualLift")
+	add("is the mean of midpoints given", with(func(r camtiming.EqualLiftResult) Answer { return Text(strconv.FormatBool(r.Mean.Given)) }), "EqualLift")
 	add("are the flanks unlike", with(func(r camtiming.EqualLiftResult) Answer { return Text(strconv.FormatBool(r.Asymmetric)) }), "EqualLift")
 }
 
