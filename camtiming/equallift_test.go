@@ -103,10 +103,11 @@ func TestEqualLiftBetween(t *testing.T) {
 	if r.Asymmetric || r.Mean.Given || !r.Nose.Given {
 		t.Errorf("3 u of drift by three lifts: asymmetric %v, mean %v, nose %v", r.Asymmetric, r.Mean.Given, r.Nose.Given)
 	}
-	text := ""
+	var b strings.Builder
 	for _, s := range r.Working() {
-		text += s.Symbol + " " + s.Numbers + " " + s.Value + "\n"
+		b.WriteString(s.Symbol + " " + s.Numbers + " " + s.Value + "\n")
 	}
+	text := b.String()
 	// 12.7062 x 0.8660 x 0.02 x 20 = 4.4016.
 	if !strings.Contains(text, "drift 1.20 crank deg against 4.40 crank deg not proved") || !strings.Contains(text, "chi2 line 1 degrees of freedom 0.75") {
 		t.Errorf("working:\n%s", text)

@@ -98,14 +98,18 @@ type StationFit struct {
 	// Studentized is the residual over its own standard uncertainty as stated,
 	// r/(u sqrt(1 - h)), a statistic; 0 where the fit leaves no freedom.
 	Studentized float64
-	// Outlier is set beyond the 95 % bound for the worst of all stations
-	// (normal quantile, Bonferroni). It takes two degrees of freedom: with one,
-	// every station stands out alike.
+	// Outlier is set where the station stands out at 95 % by the stated
+	// uncertainties, alone or with others: see Survey. It takes two degrees of
+	// freedom: with one, every station stands out alike.
 	Outlier bool
+	// Shift is how far an outlier stands from the fit of the stations that are
+	// none, in the sense of the residual; not stated for the others.
+	Shift units.Measured[units.CrankAngle]
 	// StudentizedByScatter is the same over the scatter of all other
 	// stations, whatever u was stated (Student's t with Freedom - 1 degrees of
-	// freedom; the stated u count by their ratios alone), and
-	// OutlierByScatter its bound. 0 under two degrees of freedom.
+	// freedom; the stated u count by their ratios alone). 0 under two degrees of
+	// freedom. OutlierByScatter is set where the station stands out so, alone
+	// or with others.
 	StudentizedByScatter float64
 	OutlierByScatter     bool
 }
@@ -189,6 +193,23 @@ type surveyFit struct {
 //
 // Without a second bank twist = sum w (x - xm)(a - am) / sum w (x - xm)^2.
 //
+// Outliers are sought as sets, because two may hide each other, or drag the fit so
+// far that a good station stands out in their place. For every size m up to half
+// the degrees of freedom (beyond, the good ones could not outvote them) the set
+// whose leaving out lowers chi-square most is found: with up to 12 stations of
+// all sets; with more from size to size, leaving out the worst and then changing
+// single stations as long as that helps, which finds nearly always the same. The
+// largest m is named at which both hold, with n stations and f freedom:
+//
+//	together: P(chi2 m) or P(F m, f - m) of what the set takes from chi-square under a/C(n, m)
+//	each:     |t| against the fit of all outside the set over the quantile at 1 - a/2n,
+//	          normal, or Student's with f - m degrees of freedom
+//
+// with a = 0.05 by the stated uncertainties, 0.05 shared equally among the sizes
+// by the scatter. For m = 1 the two are one, the bound for the worst of n. The fit
+// itself keeps all stations: leave the outliers out and survey again to have
+// it without.
+//
 // Two cylinders give the index only, three show a twist and four test it; an
 // offset of the second bank takes one more throughout, and at least three. Where two
 // lobes of a cylinder are read, each has a residual of its own, and the
@@ -206,13 +227,16 @@ type surveyFit struct {
 // cylinders whether a twist is more than scatter; an index error from an error
 // of top dead center.
 //
-// Source: weighted straight line, JCGM 100:2008 H.3; both studentized residuals:
-// Cook and Weisberg, Residuals and Influence in Regression (1982), 2.2.1.
+// Source: weighted straight line, JCGM 100:2008 H.3; both studentized residuals and
+// the test of m stations: Cook and Weisberg, Residuals and Influence in
+// Regression (1982), 2.2.1 and 2.2.2; testing sizes from the largest down,
+// Rosner, Technometrics 25 (1983) 165.
 //
 // Rows: gum-h3-y1, gum-h3-y2, gum-h3-sy2, survey-twist, survey-index,
 // norris-b0, norris-b1, norris-s-b0, norris-s-b1, norris-s, survey-v-index,
 // survey-v-twist, survey-v-offset, survey-v-u-offset, survey-v-u-twist,
-// survey-v-chi2, survey-v-t3, survey-v-ts3, survey-v-h1.
+// survey-v-chi2, survey-v-t3, survey-v-ts3, survey-v-h1, survey-two-out,
+// survey-two-shift7, survey-two-u7.
 func Survey(in SurveyInput) (SurveyResult, error) {
 	var res SurveyResult
 	cylinders, err := in.check(&res)
@@ -240,11 +264,11 @@ func Survey(in SurveyInput) (SurveyResult, error) {
 		first, last = min(first, s.Position), max(last, s.Position)
 		u := s.Advance.U.Degrees()
 		row := fit.row(s, &res)
-		fitted := fit.am + row[0]*fit.coef[0] + row[1]*fit.coef[1]
+		fitted := fit.at(row)
 		r := s.Advance.Value.Degrees() - fitted
 		f := StationFit{
 			Cylinder: s.Cylinder, Valve: s.Valve, Bank: s.Bank, Fitted: crankAngle(fitted), Residual: crankAngle(r),
-			Leverage: min((1/fit.sw+fit.variance(row))/(u*u), 1),
+			Leverage: min(fit.shared(row, row)/(u*u), 1),
 		}
 		if free := 1 - f.Leverage; free > 1e-9 && res.Freedom > 0 {
 			f.Studentized = r / (u * math.Sqrt(free))
@@ -259,7 +283,7 @@ func Survey(in SurveyInput) (SurveyResult, error) {
 		ratio = math.Sqrt(res.ChiSquare / float64(res.Freedom))
 		res.Scatter = crankAngle(ratio * math.Sqrt(float64(n)/fit.sw))
 	}
-	res.findOutliers(in.Stations, ratio)
+	res.findOutliers(in.Stations, &fit)
 
 	span := (last - first).Meters()
 	tdc := in.Common.Degrees()
@@ -441,6 +465,14 @@ func (f *surveyFit) row(s *Station, res *SurveyResult) [2]float64 {
 	return [2]float64{s.Position.Meters() - f.xm, bank}
 }
 
+// at is the fitted value of a row.
+func (f *surveyFit) at(row [2]float64) float64 { return f.am + row[0]*f.coef[0] + row[1]*f.coef[1] }
+
+// shared is the covariance of the fitted values of two rows.
+func (f *surveyFit) shared(a, b [2]float64) float64 {
+	return 1/f.sw + a[0]*b[0]*f.cov[0][0] + (a[0]*b[1]+a[1]*b[0])*f.cov[0][1] + a[1]*b[1]*f.cov[1][1]
+}
+
 // variance of row times the coefficients.
 func (f *surveyFit) variance(row [2]float64) float64 {
 	return row[0]*row[0]*f.cov[0][0] + 2*row[0]*row[1]*f.cov[0][1] + row[1]*row[1]*f.cov[1][1]
@@ -455,36 +487,57 @@ func (r *SurveyResult) uncertainty(tdc, mean, atEnd, twist, offset, span, scale 
 }
 
 // bound is how many stated uncertainties prove a difference at 95 %: by the
-// stated uncertainties, and by the scatter seen where that is the larger.
+// stated uncertainties and by the scatter seen, whichever asks for more, as
+// Agreement.bound95.
 func (r *SurveyResult) bound(ratio float64) float64 {
-	if ratio <= 1 {
-		return distuv.UnitNormal.Quantile(0.975)
+	if r.Freedom == 0 {
+		return normal95
 	}
-	return ratio * distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(r.Freedom)}.Quantile(0.975)
+	return math.Max(normal95, ratio*distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(r.Freedom)}.Quantile(0.975))
 }
 
-// findOutliers holds every studentized residual against the bound for the
-// worst of n (Bonferroni).
-func (r *SurveyResult) findOutliers(stations []Station, ratio float64) {
+// findOutliers holds every station against the fit of the others.
+func (r *SurveyResult) findOutliers(stations []Station, fit *surveyFit) {
 	if r.Freedom < 2 {
 		return
 	}
-	tail := 1 - 0.025/float64(len(stations))
-	f := float64(r.Freedom)
-	normal := distuv.UnitNormal.Quantile(tail)
-	student := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: f - 1}.Quantile(tail)
-	for i := range r.Stations {
-		s := &r.Stations[i]
-		if s.Outlier = math.Abs(s.Studentized) > normal; s.Outlier {
+	n, f := len(stations), float64(r.Freedom)
+	t := &tableau{n, make([]float64, (n+1)*(n+1))}
+	for i := range stations {
+		u, row := stations[i].Advance.U.Degrees(), fit.row(&stations[i], r)
+		for j := range i {
+			h := -fit.shared(row, fit.row(&stations[j], r)) / (u * stations[j].Advance.U.Degrees())
+			t.a[i*(n+1)+j], t.a[j*(n+1)+i] = h, h
+		}
+		t.a[i*(n+1)+i] = 1 - r.Stations[i].Leverage
+		res := (stations[i].Advance.Value.Degrees() - fit.at(row)) / u
+		t.a[i*(n+1)+n], t.a[n*(n+1)+i] = res, res
+	}
+	t.a[len(t.a)-1] = r.ChiSquare
+	best := t.search(r.Freedom / 2)
+	set, rest := t.named(best, r.Freedom, false)
+	for _, i := range set {
+		s, u := &r.Stations[i], stations[i].Advance.U.Degrees()
+		s.Outlier = true
+		s.Shift = units.WithU(crankAngle(u*rest.at(i, n)), crankAngle(u*math.Sqrt(rest.at(i, i))))
+	}
+	for i := range stations {
+		if r.Stations[i].Outlier {
 			r.Outliers = append(r.Outliers, stations[i].name())
 		}
-		if ratio == 0 {
-			continue
-		}
+	}
+	if r.ChiSquare == 0 {
+		return
+	}
+	for i := range r.Stations {
 		// Where the others lie on the line exactly no finite number says it.
-		t := s.Studentized / ratio
-		s.StudentizedByScatter = t * math.Sqrt((f-1)/max(f-t*t, 1e-9*f))
-		s.OutlierByScatter = math.Abs(s.StudentizedByScatter) > student
+		s := &r.Stations[i]
+		t2 := s.Studentized * s.Studentized / r.ChiSquare * f
+		s.StudentizedByScatter = s.Studentized * math.Sqrt(f/r.ChiSquare*(f-1)/max(f-t2, 1e-9*f))
+	}
+	set, _ = t.named(best, r.Freedom, true)
+	for _, i := range set {
+		r.Stations[i].OutlierByScatter = true
 	}
 }
 

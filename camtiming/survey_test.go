@@ -267,3 +267,25 @@ func TestSurveyFalseAlarms(t *testing.T) {
 	}
 	near(t, "mean chi2", chi2/n, 4, 4*math.Sqrt(8.0/n))
 }
+
+// With more scatter than stated a twist that is not there is proved in at
+// most 5 % too: by four cylinders, which leave two degrees of freedom.
+func TestSurveyFalseTwistByScatter(t *testing.T) {
+	rng := rand.New(rand.NewPCG(45, 46))
+	const n = 8000
+	for _, k := range []float64{1, 1.5, 2, 4} {
+		proved := 0
+		for range n {
+			a := make([]float64, 4)
+			for i := range a {
+				a[i] = 4 + 0.2*k*rng.NormFloat64()
+			}
+			if must[camtiming.SurveyResult](t)(camtiming.Survey(camtiming.SurveyInput{Stations: stations(0.2, []float64{0.1, 0.3, 0.5, 0.7}, a)})).TwistProved {
+				proved++
+			}
+		}
+		if p := float64(proved) / n; p > 0.05+4*math.Sqrt(0.05*0.95/n) {
+			t.Errorf("scatter %g times as stated: a twist is proved %g of the time", k, p)
+		}
+	}
+}

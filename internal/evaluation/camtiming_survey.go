@@ -88,6 +88,14 @@ func camSurvey(add adder) {
 	fit("survey twist uncertainty by scatter", func(r camtiming.SurveyResult) float64 { return r.ByScatter.Twist.CrankDegreesPerMeter() })
 	fit("survey offset uncertainty by scatter", func(r camtiming.SurveyResult) float64 { return r.ByScatter.BankOffset.Degrees() })
 	fit("survey scatter of a station", func(r camtiming.SurveyResult) float64 { return r.Scatter.Degrees() })
+	add("survey stations that stand out", func(in *inputs) (Answer, error) {
+		s, err := surveyInput(in)
+		if err != nil {
+			return Answer{}, err
+		}
+		r, err := camtiming.Survey(s)
+		return Text(strings.Join(r.Outliers, ", ")), err
+	}, "Survey")
 	station := func(quantity string, f func(camtiming.StationFit) float64) {
 		add(quantity, func(in *inputs) (Answer, error) {
 			s, err := surveyInput(in)
@@ -106,6 +114,8 @@ func camSurvey(add adder) {
 		}, "Survey")
 	}
 	station("survey residual of a station", func(f camtiming.StationFit) float64 { return f.Residual.Degrees() })
+	station("survey shift of an outlier", func(f camtiming.StationFit) float64 { return f.Shift.Value.Degrees() })
+	station("survey shift uncertainty of an outlier", func(f camtiming.StationFit) float64 { return f.Shift.U.Degrees() })
 	station("survey leverage of a station", func(f camtiming.StationFit) float64 { return f.Leverage })
 	station("survey studentized residual by the stated uncertainty", func(f camtiming.StationFit) float64 { return f.Studentized })
 	station("survey studentized residual by the scatter of the others", func(f camtiming.StationFit) float64 { return f.StudentizedByScatter })
