@@ -276,6 +276,21 @@ func midpointU(lobe LiftCurve, o Opening) float64 {
 	}
 }
 
+// peakU is how well a lobe itself knows its greatest lift, in meters: ramps of
+// exact height and a ring do not change it.
+func peakU(lobe LiftCurve) float64 {
+	switch k := lobe.(type) {
+	case *SmoothLobe:
+		return k.fit.Peak.U.Meters()
+	case *RingLobe:
+		return peakU(k.spec.Lobe)
+	case *RampLobe:
+		return peakU(k.spec.Lobe)
+	default:
+		return 0
+	}
+}
+
 // AdvanceFrom answers how far the cam is advanced when one centerline of the
 // nose was measured:
 //

@@ -149,8 +149,11 @@ func (p PredictedReading) String() string {
 // bits: 0 where all predict the same, the entropy itself where no two overlap.
 //
 // Two candidates that differ in nothing that can be measured have a Gain of 0
-// throughout. A lobe known only by a card is taken to be unknown anew at a
-// single lift; its midpoints and its greatest lift as the card says.
+// throughout. What a lobe known only by a card or by readings that scatter leaves
+// open is part of v: at a lift, at a midpoint (as Centerline.AtNose has it) and in
+// the greatest lift of a smoothed lobe. But for MeasureSplit it is taken to be
+// open anew, not shared with the readings so far. The greatest lift of a card
+// is as the card says.
 //
 // Source: conditional of a multivariate normal, Gelman and others, Bayesian Data
 // Analysis, 3rd ed. (2013), App. A; Lindley, On a Measure of the Information Provided by an Experiment,
@@ -316,10 +319,11 @@ func (m *model) response(q *Measurement) (response, error) {
 			return response{}, fail("Lift", q.Lift.String(), units.ErrRange, "want a lift that the lobes of every candidate pass")
 		}
 		// After overlap TDC; an exhaust before it.
+		u := midpointU(q.lobe(m.cam), o)
 		if q.Valve == ExhaustValve {
-			return response{2*m.cam.half + m.advance - o.Midpoint.Crank().Degrees(), 1, 1, 0, 0}, nil
+			return response{2*m.cam.half + m.advance - o.Midpoint.Crank().Degrees(), 1, 1, 0, u}, nil
 		}
-		return response{2*m.cam.half - m.advance + o.Midpoint.Crank().Degrees(), -1, -1, 0, 0}, nil
+		return response{2*m.cam.half - m.advance + o.Midpoint.Crank().Degrees(), -1, -1, 0, u}, nil
 	case MeasureTDC:
 		return response{wheel: 1}, nil
 	case MeasureMarks:
@@ -327,7 +331,8 @@ func (m *model) response(q *Measurement) (response, error) {
 	case MeasureDriveParts:
 		return response{value: m.parts.Degrees()}, nil
 	default: // MeasureLobeLift, the last that checkMeasurement lets pass
-		return response{value: q.lobe(m.cam).MaxLift().Meters()}, nil
+		lobe := q.lobe(m.cam)
+		return response{value: lobe.MaxLift().Meters(), alone: peakU(lobe)}, nil
 	}
 }
 

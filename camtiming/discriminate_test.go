@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"example.com/trialfit/camtiming"
+	"example.com/trialfit/firingorder"
 	"example.com/trialfit/units"
 )
 
@@ -402,6 +403,69 @@ func TestPredictedReadings(t *testing.T) {
 			}
 			if s := m.String() + q.String(); strings.Contains(s, "unknown") {
 				t.Error(s)
+			}
+		}
+	}
+}
+
+// What a lobe leaves open is part of a reading to come as it is of one that was
+// taken: the midpoint as Centerline.AtNose has it, the greatest lift as the fit.
+func TestPredictedReadingsOfUnsureLobes(t *testing.T) {
+	card := must[*camtiming.CardLobe](t)(camtiming.NewCardLobe(camtiming.CardLobeSpec{
+		MaxLift: inch(0.3), Asymmetry: cam(0.4),
+		Durations: []camtiming.DurationAt{{Lift: inch(0.006), Duration: crank(270)}, {Lift: inch(0.05), Duration: crank(224)}},
+	}))
+	rng := rand.New(rand.NewPCG(87, 88))
+	var samples []camtiming.LiftSample
+	for d := -80.0; d <= 80; d += 2 {
+		samples = append(samples, camtiming.LiftSample{Angle: cam(d), Lift: pm(leaning.at(d) + 8e-6*rng.NormFloat64())})
+	}
+	smooth := must[*camtiming.SmoothLobe](t)(camtiming.NewSmoothLobe(camtiming.SmoothLobeSpec{Samples: samples}))
+	ring := must[*camtiming.RingLobe](t)(camtiming.NewRingLobe(camtiming.RingLobeSpec{Ring: camtiming.CamRing{Lobes: 1, Rotation: firingorder.WithCrank}, Lobe: smooth}))
+	ramps := camtiming.Ramp{Height: units.Micrometer, Length: 10 * units.CamDegree}
+	law := leaning.lobe(t)
+	plain := must[*camtiming.RampLobe](t)(camtiming.NewRampLobe(camtiming.RampLobeSpec{Lobe: law, Opening: ramps, Closing: ramps}))
+	for _, c := range []struct {
+		name           string
+		lobe           camtiming.LiftCurve
+		middle, height float64 // crank degrees, thousandths; under 0: see AtNose
+	}{
+		{"card", card, 0.8, 0}, // 0.4 cam degrees
+		{"law", law, 0, 0},
+		{"ramps", plain, 0, 0},
+		{"smoothed", smooth, -1, smooth.Fit().Peak.U.Thousandths()},
+		{"ring", ring, -1, smooth.Fit().Peak.U.Thousandths()},
+	} {
+		k := must[*camtiming.Cam](t)(camtiming.NewCam(camtiming.CamSpec{Intake: c.lobe, Exhaust: c.lobe, Separation: cam(108)}))
+		in := camtiming.DiagnosisInput{
+			Cam: k, Suspects: camtiming.Suspects{Keyways: []units.CrankAngle{crank(0.5)}},
+			Observations: []camtiming.Observation{{Cylinder: "1", Reading: camtiming.SplitReading{Difference: units.WithU(k.At(crank(0.25)).Difference, 3*units.Thou), Zero: sameHeight, Proof: rocked}}},
+			Possible: []camtiming.Measurement{
+				{Kind: camtiming.MeasureCenterline, Cylinder: "1", Valve: camtiming.IntakeValve, Lift: 50 * units.Thou, UAngle: crank(0.5)},
+				{Kind: camtiming.MeasureCenterline, Cylinder: "1", Valve: camtiming.ExhaustValve, Lift: 50 * units.Thou, UAngle: crank(0.5)},
+				{Kind: camtiming.MeasureLobeLift, Cylinder: "1", Valve: camtiming.ExhaustValve, U: units.Thou},
+			},
+		}
+		if c.middle < 0 {
+			m := camtiming.Centerline{Valve: camtiming.IntakeValve, Basis: camtiming.BasisMidpoint, Lift: units.Some(50 * units.Thou), Angle: units.WithU(crank(108), 0)}
+			if c.middle = must[camtiming.Centerline](t)(m.AtNose(c.lobe)).UReading.Degrees(); !(c.middle > 0.1) {
+				t.Fatalf("%s: a midpoint known to %g", c.name, c.middle)
+			}
+		}
+		d := must[camtiming.Diagnosis](t)(camtiming.Diagnose(in))
+		if d.Alike != 2 {
+			t.Fatalf("%s: %d alike", c.name, d.Alike)
+		}
+		for _, n := range d.Next {
+			for _, p := range n.Predictions {
+				if n.Measurement.Kind == camtiming.MeasureLobeLift {
+					near(t, c.name+", greatest lift", p.Length.U.Thousandths(), math.Hypot(1, c.height), 1e-8)
+				} else {
+					near(t, c.name+", midpoint", p.Angle.U.Degrees(), math.Hypot(0.5, c.middle), 3e-9)
+				}
+			}
+			if n.Measurement.Kind == camtiming.MeasureCenterline { // half a degree apart, by both
+				near(t, c.name+", apart", n.Predictions[1].Separation, 0.5/math.Hypot(0.5, c.middle), 1e-7)
 			}
 		}
 	}
