@@ -292,41 +292,71 @@ func (c *Cam) TimingAt(lift units.Length, advance units.CrankAngle) (Timing, err
 // shapeSpread returns the standard uncertainty of the height difference, in
 // meters, that comes from lobes known only by a card, the spread of the
 // family and the asymmetry, or by readings that scatter. Lobes of one card share their unknown shape, so
-// what cancels in the difference cancels here.
+// what cancels in the difference cancels here; one smoothed lobe that stands for
+// both shares the angle that it is counted from, an error of which is one of
+// index. Its two flanks lie too far apart to share their scatter.
 func (c *Cam) shapeSpread(adv float64) float64 {
-	xi, xe := adv/2-c.half, adv/2+c.half
-	i, okI := c.spec.Intake.(*CardLobe)
-	e, okE := c.spec.Exhaust.(*CardLobe)
-	if okI && okE && i.sameCard(e) {
+	i, e := unsure(c.spec.Intake, adv/2-c.half), unsure(c.spec.Exhaust, adv/2+c.half)
+	switch {
+	case i.card != nil && e.card != nil && i.card.sameCard(e.card):
 		// The same member stands for both lobes.
-		_, vi := i.eval(xi)
-		_, ve := e.eval(xe)
-		return math.Hypot((vi-ve)*i.spec.Asymmetry.Degrees(), i.spread(func(m *cardMember) float64 {
-			a, _ := m.eval(xi)
-			b, _ := m.eval(xe)
-			return a - b
+		_, vi := i.card.eval(i.deg)
+		_, ve := e.card.eval(e.deg)
+		return math.Hypot((i.scale*vi-e.scale*ve)*i.card.spec.Asymmetry.Degrees(), i.card.spread(func(m *cardMember) float64 {
+			a, _ := m.eval(i.deg)
+			b, _ := m.eval(e.deg)
+			return i.scale*a - e.scale*b
 		}))
+	case i.smooth != nil && i.smooth == e.smooth:
+		_, vi := i.smooth.eval(i.deg)
+		_, ve := e.smooth.eval(e.deg)
+		return math.Sqrt(squared(i.scale*i.smooth.liftU(i.deg)) + squared(e.scale*e.smooth.liftU(e.deg)) +
+			squared((i.scale*vi-e.scale*ve)*i.smooth.spreadOfOrigin()))
+	default:
+		return math.Sqrt(i.variance() + e.variance())
 	}
-	return math.Sqrt(liftVariance(c.spec.Intake, xi) + liftVariance(c.spec.Exhaust, xe))
 }
 
 // liftVariance returns how well a lobe itself is known at an angle, in square
 // meters: 0 for any but one fitted to a card or smoothed, by
 // itself or in a RingLobe or RampLobe.
-func liftVariance(c LiftCurve, deg float64) float64 {
+func liftVariance(c LiftCurve, deg float64) float64 { return unsure(c, deg).variance() }
+
+// unsureLobe is the lobe that an uncertainty comes from, the angle at which it is
+// met and how many times its lift counts there; without a lobe nothing is unsure.
+type unsureLobe struct {
+	card       *CardLobe
+	smooth     *SmoothLobe
+	deg, scale float64
+}
+
+func unsure(c LiftCurve, deg float64) unsureLobe {
 	switch k := c.(type) {
 	case *CardLobe:
-		return k.variance(deg)
+		return unsureLobe{card: k, deg: deg, scale: 1}
 	case *SmoothLobe:
-		return k.variance(deg)
+		return unsureLobe{smooth: k, deg: deg, scale: 1}
 	case *RingLobe:
-		return liftVariance(k.spec.Lobe, deg/k.lobes)
+		return unsure(k.spec.Lobe, deg/k.lobes)
 	case *RampLobe:
 		r := &k.closing
 		if deg < 0 {
 			r = &k.opening
 		}
-		return r.scale * r.scale * liftVariance(k.spec.Lobe, deg)
+		u := unsure(k.spec.Lobe, deg)
+		u.scale *= r.scale
+		return u
+	default:
+		return unsureLobe{}
+	}
+}
+
+func (u unsureLobe) variance() float64 {
+	switch {
+	case u.card != nil:
+		return squared(u.scale) * u.card.variance(u.deg)
+	case u.smooth != nil:
+		return squared(u.scale) * u.smooth.variance(u.deg)
 	default:
 		return 0
 	}

@@ -255,11 +255,7 @@ func midpointU(lobe LiftCurve, o Opening) float64 {
 	case *CardLobe:
 		return k.spec.Asymmetry.Crank().Degrees()
 	case *SmoothLobe:
-		u, ok := k.originU()
-		if !ok { // anywhere on the lobe
-			u = (k.to - k.from) / math.Sqrt(12)
-		}
-		u2 := squared(2 * u)
+		u2 := squared(2 * k.spreadOfOrigin())
 		for _, x := range [...]float64{o.Opens.Degrees(), o.Closes.Degrees()} {
 			if _, v := k.eval(x); v != 0 {
 				u2 += squared(k.liftU(x) / v)

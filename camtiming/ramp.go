@@ -442,11 +442,26 @@ func (t TakeUp) Working() units.Working {
 		return nil
 	}
 	src := units.Source{Text: "definition of lash and ratio", Provenance: units.Computed}
-	return units.Working{
-		{Symbol: "lifter", Formula: "lash/ratio", Numbers: t.lash.Value.String() + "/" + strconv.FormatFloat(t.ratio, 'g', 6, 64), Value: t.Lifter.String(), Source: src},
-		{Symbol: "duration", Formula: "closes - opens", Numbers: t.Closes.Text(3) + " - " + t.Opens.Text(3), Value: t.Duration.Value.Text(3), Source: src},
-		{Symbol: "touchdown", Formula: "ratio x slope at closing", Numbers: strconv.FormatFloat(t.ratio, 'g', 6, 64) + " x slope at " + t.Closes.Text(3), Value: t.Touchdown.String(), Source: src},
+	ratio := strconv.FormatFloat(t.ratio, 'g', 6, 64)
+	mm := func(v units.LiftVelocity) string {
+		return strconv.FormatFloat(v.MillimetersPerCamDegree(), 'g', 4, 64) + " mm/cam deg"
 	}
+	slope := func(v units.LiftVelocity, at units.CamAngle) string {
+		return mm(units.LiftVelocity(float64(v)/t.ratio)) + " at " + at.Text(3)
+	}
+	w := units.Working{
+		{Symbol: "lifter", Formula: "lash/ratio", Numbers: t.lash.Value.String() + "/" + ratio, Value: t.Lifter.String(), Source: src},
+		{Symbol: "duration", Formula: "closes - opens", Numbers: t.Closes.Text(3) + " - " + t.Opens.Text(3), Value: t.Duration.Value.Text(3), Source: src},
+		{Symbol: "impact", Formula: "ratio x slope at opening", Numbers: ratio + " x " + slope(t.Impact, t.Opens), Value: mm(t.Impact), Source: src},
+		{Symbol: "touchdown", Formula: "-ratio x slope at closing", Numbers: "-" + ratio + " x " + slope(0-t.Touchdown, t.Closes), Value: mm(t.Touchdown), Source: src},
+	}
+	if t.Duration.Stated {
+		w = append(w, units.Step{
+			Symbol: "u", Formula: "2 (u_lash/ratio) (1/|slope at opening| + 1/|slope at closing|)", Numbers: "u_lash = " + t.lash.U.String(),
+			Value: t.Duration.U.Text(3), Source: units.Source{Text: "JCGM 100:2008, 5.1.2", Provenance: units.Verified},
+		})
+	}
+	return w
 }
 
 // HydraulicLifter is a lifter that takes up all lash on the base circle and

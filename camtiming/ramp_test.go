@@ -492,6 +492,35 @@ func ExampleTakeUpOf() {
 	// 0.60 mm on the closing ramp: outside 0.42 m/s
 }
 
+// The steady velocity of a ramp is its height over its length less half the start
+// and half the blend, which lies on the flank: 0.3/(20 - 3 + 4) and 0.3/(26 - 3
+// + 5) mm per cam degree, times 1.5.
+func TestTakeUpWorking(t *testing.T) {
+	l := must[*camtiming.RampLobe](t)(workboatRamps())
+	take := must[camtiming.TakeUp](t)(camtiming.TakeUpOf(camtiming.TakeUpInput{Curve: l, Ratio: 1.5, Lash: units.WithU(mm(0.3), mm(0.01))}))
+	steps := map[string]units.Step{}
+	for _, s := range take.Working() {
+		steps[s.Symbol] = s
+	}
+	for symbol, want := range map[string][2]string{
+		"impact":    {"1.5 x 0.01429 mm/cam deg at -", "0.02143 mm/cam deg"},
+		"touchdown": {"-1.5 x -0.01071 mm/cam deg at ", "0.01607 mm/cam deg"},
+		// 2 (0.01/1.5) (21/0.3 + 28/0.3) = 2.178 degrees
+		"u": {"u_lash = ", "2.178 crank deg"},
+	} {
+		s := steps[symbol]
+		if !strings.HasPrefix(s.Numbers, want[0]) || s.Value != want[1] || s.Formula == "" || !s.Source.Given() {
+			t.Errorf("%s: %+v, want %q", symbol, s, want)
+		}
+	}
+	take = must[camtiming.TakeUp](t)(camtiming.TakeUpOf(camtiming.TakeUpInput{Curve: l, Ratio: 1.5, Lash: units.Unstated(mm(0.3))}))
+	for _, s := range take.Working() {
+		if s.Symbol == "u" {
+			t.Errorf("an uncertainty of nothing stated: %+v", s)
+		}
+	}
+}
+
 func ExampleTakeUp_SeatingSpeed() {
 	// 0.02 mm per cam degree at 1000 rpm of the crank: 3000 cam degrees a second.
 	t := camtiming.TakeUp{Touchdown: 0.02e-3}

@@ -353,15 +353,21 @@ func (s *SmoothLobe) originU() (float64, bool) {
 	return s.fit.Nose.U.Degrees(), s.fit.Nose.Stated
 }
 
+// spreadOfOrigin is originU with a nose that has no uncertainty taken anywhere on
+// the lobe, all places alike.
+func (s *SmoothLobe) spreadOfOrigin() float64 {
+	u, ok := s.originU()
+	if !ok {
+		u = (s.to - s.from) / math.Sqrt(12)
+	}
+	return u
+}
+
 // variance of the lift at an angle from the origin, in square meters: of the
 // curve and of the origin.
 func (s *SmoothLobe) variance(deg float64) float64 {
-	u, ok := s.originU()
-	if !ok { // anywhere on the lobe
-		u = (s.to - s.from) / math.Sqrt(12)
-	}
 	_, v := s.eval(deg)
-	return squared(s.liftU(deg)) + squared(v*u)
+	return squared(s.liftU(deg)) + squared(v*s.spreadOfOrigin())
 }
 
 // liftU is the standard uncertainty of the curve at an angle from the origin.

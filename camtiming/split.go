@@ -234,7 +234,8 @@ type SplitResult struct {
 // lifter is up (ErrMissing: firing TDC reads level on any cam), a difference
 // that no advance of this cam gives (ErrImpossible), values out of range.
 //
-// Rows: inv-m2, inv-0, inv-p2, inv-p4, split-u, split-u-gauge.
+// Rows: inv-m2, inv-0, inv-p2, inv-p4, split-u, split-u-gauge, smooth-split-advance,
+// smooth-split-u-one, smooth-split-u-two.
 func (c *Cam) Split(r SplitReading) (SplitResult, error) {
 	net, err := r.net()
 	if err != nil {

@@ -140,6 +140,28 @@ func camSmooth(add adder) {
 		}
 	}, "SmoothLobe.Supports")
 
+	split := func(f func(camtiming.SplitResult) units.CrankAngle) func(*inputs) (Answer, error) {
+		return func(in *inputs) (Answer, error) {
+			spec := camtiming.SmoothLobeSpec{Samples: samples(points(in), units.Inch), Noise: units.Some(in.length("noise")), Window: units.Some(in.cam("window"))}
+			i, err1 := camtiming.NewSmoothLobe(spec)
+			e, err2 := i, error(nil)
+			if in.text("lobes") == "two" {
+				e, err2 = camtiming.NewSmoothLobe(spec)
+			}
+			if err := errors.Join(in.err, err1, err2); err != nil {
+				return Answer{}, err
+			}
+			c, err := camtiming.NewCam(camtiming.CamSpec{Intake: i, Exhaust: e, Separation: in.cam("separation")})
+			if err != nil {
+				return Answer{}, err
+			}
+			s, err := c.Split(camtiming.SplitReading{Difference: units.Unstated(in.length("difference")), Proof: camtiming.Proof{Kind: camtiming.MovesWithCrank}})
+			return Number(f(s).Degrees()), err
+		}
+	}
+	add("advance from a split by smoothed lobes", split(func(s camtiming.SplitResult) units.CrankAngle { return s.Advance.Value }), "Cam.Split", "NewSmoothLobe")
+	add("uncertainty of an advance by the lobes", split(func(s camtiming.SplitResult) units.CrankAngle { return s.UShape }), "Cam.Split", "NewSmoothLobe")
+
 	compared := func(f func(camtiming.LobeDifference) Answer) func(*inputs) (Answer, error) {
 		return func(in *inputs) (Answer, error) {
 			m, err := smooth(in)
