@@ -42,8 +42,9 @@ type BoltStretch struct {
 	// Stress is that of the thinnest segment.
 	Stress units.Pressure
 
-	smallest units.Area
-	segments int
+	smallest  units.Area
+	segments  int
+	byStretch bool // the stretch was given, else the load
 }
 
 // check returns the length, the thinnest area and the sum of L/A in 1/m.
@@ -153,7 +154,7 @@ func (b Bolt) AtStretch(stretch units.Measured[units.Length]) (BoltStretch, erro
 	}
 	k := float64(s.Stiffness.Value)
 	f := k * stretch.Value.Meters()
-	s.Stretch = stretch
+	s.Stretch, s.byStretch = stretch, true
 	s.Load = units.Unstated(units.Newtons(f))
 	if stretch.Stated && b.Young.Stated {
 		s.Load = units.WithU(units.Newtons(f), units.Newtons(math.Hypot(k*stretch.U.Meters(), f*float64(b.Young.U/b.Young.Value))))
@@ -217,15 +218,22 @@ func (s BoltStretch) Rise(expansion units.Expansion) (units.TemperatureDifferenc
 	return units.KelvinsDifference(rise), nil
 }
 
-// Working returns the derivation; nil for the zero BoltStretch.
+// Working returns the derivation, from load to stretch or from stretch to load
+// as it was asked; nil for the zero BoltStretch.
 func (s BoltStretch) Working() units.Working {
 	if s.Length <= 0 {
 		return nil
 	}
+	given := units.Step{Symbol: "F", Formula: "load", Value: s.Load.String(), Source: asGiven}
+	used := units.Step{Symbol: "stretch", Formula: "F/k", Numbers: s.Load.Value.String() + " / " + s.Stiffness.Value.String(), Value: measuredText(s.Stretch), Source: elasticity}
+	if s.byStretch {
+		given = units.Step{Symbol: "stretch", Formula: "stretch", Value: measuredText(s.Stretch), Source: asGiven}
+		used = units.Step{Symbol: "F", Formula: "k stretch", Numbers: s.Stiffness.Value.String() + " * " + num(s.Stretch.Value), Value: s.Load.String(), Source: elasticity}
+	}
 	return units.Working{
 		{Symbol: "k", Formula: "E / sum(L/A)", Numbers: strconv.Itoa(s.segments) + " segments, " + num(s.Length), Value: s.Stiffness.String(), Source: elasticity},
-		{Symbol: "stretch", Formula: "F/k", Numbers: s.Load.Value.String() + " / " + s.Stiffness.Value.String(), Value: measuredText(s.Stretch), Source: elasticity},
-		{Symbol: "F", Formula: "k stretch", Numbers: s.Stiffness.Value.String() + " * " + num(s.Stretch.Value), Value: s.Load.String(), Source: elasticity},
+		given,
+		used,
 		{Symbol: "stress", Formula: "F / thinnest area", Numbers: s.Load.Value.String() + " / " + s.smallest.String(), Value: s.Stress.String(), Source: elasticity},
 	}
 }

@@ -171,8 +171,48 @@ func TestTorqueWork(t *testing.T) {
 	back := get[clearance.Tightened](t)(b.Preload(units.WithU(tq.Torque.Value, 0)))
 	close9(t, "back", float64(back.Preload.Value), 30e3)
 	close9(t, "relative u", float64(back.Preload.U/back.Preload.Value), k.NutFactor.U/k.NutFactor.K)
-	if len(k.Working()) != 4 || len(back.Working()) != 3 || (clearance.FrictionFactor{}).Working() != nil || (clearance.Tightened{}).Working() != nil {
+	if len(k.Working()) != 4 || len(back.Working()) != 4 || (clearance.FrictionFactor{}).Working() != nil || (clearance.Tightened{}).Working() != nil {
 		t.Error("working")
+	}
+}
+
+// A working goes the way that was asked: each result stands once, after what it
+// was made from.
+func TestFastenerWorkingDirection(t *testing.T) {
+	b := clearance.Tightening{Diameter: 10 * mm, Factor: clearance.NutFactor{K: 0.2, U: 0.03, Stated: true}}
+	force := units.WithU(units.Kilonewtons(30), units.Kilonewtons(1.2))
+	torque := units.WithU(units.NewtonMeters(60), units.NewtonMeters(2.4)) // 0.2 x 30 kN x 10 mm, 4 % each
+	bolt := rodBolt()
+	line := func(w units.Working) string {
+		var symbols []string
+		for _, s := range w {
+			symbols = append(symbols, s.Symbol+" = "+s.Formula)
+		}
+		return strings.Join(symbols, "; ")
+	}
+	for _, c := range []struct {
+		name string
+		w    units.Working
+		want string
+	}{
+		{"torque", get[clearance.Tightened](t)(b.Torque(force)).Working(), "K = nut factor; F = preload; T = K F d; u_T/T = sqrt((u_K/K)^2 + (u_F/F)^2)"},
+		{"preload", get[clearance.Tightened](t)(b.Preload(torque)).Working(), "K = nut factor; T = torque; F = T/(K d); u_F/F = sqrt((u_K/K)^2 + (u_T/T)^2)"},
+		{"torque, nothing stated", get[clearance.Tightened](t)(b.Torque(units.Unstated(force.Value))).Working(), "K = nut factor; F = preload; T = K F d"},
+		{"load", get[clearance.BoltStretch](t)(bolt.UnderLoad(force)).Working(), "k = E / sum(L/A); F = load; stretch = F/k; stress = F / thinnest area"},
+		{"stretch", get[clearance.BoltStretch](t)(bolt.AtStretch(units.Unstated(50 * um))).Working(), "k = E / sum(L/A); stretch = stretch; F = k stretch; stress = F / thinnest area"},
+	} {
+		if got := line(c.w); got != c.want {
+			t.Errorf("%s: %s", c.name, got)
+		}
+	}
+	// sqrt(0.15^2 + 0.04^2) = 0.155242, and the figures of the step that was used.
+	w := get[clearance.Tightened](t)(b.Preload(torque)).Working()
+	if w[2].Numbers != "60 N m / (0.2 * 10.0000 mm)" || w[3].Numbers != "0.15, 0.04" || w[3].Value != "0.155242" || !strings.HasPrefix(w[2].Value, "30000 N") {
+		t.Errorf("%+v", w)
+	}
+	w = get[clearance.Tightened](t)(b.Torque(force)).Working()
+	if w[2].Numbers != "0.2 * 30000 N * 10.0000 mm" || w[3].Value != "0.155242" || !strings.HasPrefix(w[2].Value, "60 N m") {
+		t.Errorf("%+v", w)
 	}
 }
 

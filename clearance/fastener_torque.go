@@ -14,6 +14,7 @@ const shigleyBolts = "Budynas and Nisbett, Shigley's Mechanical Engineering Desi
 var (
 	torqueTable = units.Source{Text: shigleyBolts + "Table 8-15, p. 439", Provenance: units.Verified}
 	torqueRule  = units.Source{Text: shigleyBolts + "eq. (8-27), p. 438", Provenance: units.Verified}
+	asGiven     = units.Source{Text: "as given", Provenance: units.Stated}
 	threadRule  = units.Source{Text: shigleyBolts + "eq. (8-26), p. 438", Provenance: units.Verified}
 	scatterRule = units.Source{Text: "NASA-STD-5020B, Table 3, as quoted in public documentation of bolt analysis", Provenance: units.VerifiedSecondary}
 )
@@ -221,10 +222,14 @@ func (r FrictionFactor) Working() units.Working {
 	if r.from.Diameter <= 0 {
 		return nil
 	}
+	d, db := num(r.from.Diameter), num(r.from.Bearing)
+	if r.from.Bearing == 0 {
+		db = "1.25 d"
+	}
 	return units.Working{
-		{Symbol: "l", Formula: "atan(lead/(pi dm))", Numbers: num(r.from.Lead) + ", " + num(r.from.Mean), Value: plainNumber(r.LeadAngle.Degrees()) + " deg", Source: threadRule},
-		{Symbol: "thread", Formula: "(dm/2d) (tan l + f sec 30)/(1 - f tan l sec 30)", Numbers: "f = " + plainNumber(r.from.Thread.Coefficient), Value: plainNumber(r.ThreadPart), Source: threadRule},
-		{Symbol: "head", Formula: "(db/2d) fc", Numbers: "fc = " + plainNumber(r.from.Head.Coefficient), Value: plainNumber(r.HeadPart), Source: threadRule},
+		{Symbol: "l", Formula: "atan(lead/(pi dm))", Numbers: "lead = " + num(r.from.Lead) + ", dm = " + num(r.from.Mean), Value: plainNumber(r.LeadAngle.Degrees()) + " deg", Source: threadRule},
+		{Symbol: "thread", Formula: "(dm/2d) (tan l + f sec 30)/(1 - f tan l sec 30)", Numbers: "f = " + plainNumber(r.from.Thread.Coefficient) + ", dm = " + num(r.from.Mean) + ", d = " + d, Value: plainNumber(r.ThreadPart), Source: threadRule},
+		{Symbol: "head", Formula: "(db/2d) fc", Numbers: "fc = " + plainNumber(r.from.Head.Coefficient) + ", db = " + db + ", d = " + d, Value: plainNumber(r.HeadPart), Source: threadRule},
 		{Symbol: "K", Formula: "thread + head", Numbers: plainNumber(r.ThreadPart) + " + " + plainNumber(r.HeadPart), Value: plainNumber(r.NutFactor.K), Source: threadRule},
 	}
 }
@@ -242,7 +247,8 @@ type Tightened struct {
 	Torque  units.Measured[units.Torque]
 	Preload units.Measured[units.Force]
 
-	from Tightening
+	from     Tightening
+	byTorque bool // the torque was given, else the preload
 }
 
 func (t Tightening) check() error {
@@ -316,27 +322,46 @@ func (t Tightening) Preload(torque units.Measured[units.Torque]) (Tightened, err
 	if err := checkLoad("Preload", units.Unstated(units.Newtons(f))); err != nil {
 		return Tightened{}, err
 	}
-	r := Tightened{Torque: torque, Preload: units.Unstated(units.Newtons(f)), from: t}
+	r := Tightened{Torque: torque, Preload: units.Unstated(units.Newtons(f)), from: t, byTorque: true}
 	if t.Factor.Stated && torque.Stated {
 		r.Preload = units.WithU(r.Preload.Value, units.Newtons(f*math.Hypot(t.Factor.U/t.Factor.K, float64(torque.U/torque.Value))))
 	}
 	return r, nil
 }
 
-// Working returns the derivation; nil for the zero Tightened.
+// Working returns the derivation, from torque to preload or from preload to
+// torque as it was asked; nil for the zero Tightened.
 func (r Tightened) Working() units.Working {
 	if r.from.Diameter <= 0 {
 		return nil
 	}
-	src := r.from.Factor.Source
+	k := r.from.Factor
+	src := k.Source
 	if !src.Given() {
 		src = units.Source{Text: "the caller's nut factor", Provenance: units.Stated}
 	}
-	return units.Working{
-		{Symbol: "K", Formula: "nut factor", Value: plainNumber(r.from.Factor.K), Source: src},
-		{Symbol: "F", Formula: "T/(K d)", Numbers: r.Torque.Value.String() + " / (" + plainNumber(r.from.Factor.K) + " * " + num(r.from.Diameter) + ")", Value: r.Preload.String(), Source: torqueRule},
-		{Symbol: "T", Formula: "K F d", Numbers: plainNumber(r.from.Factor.K) + " * " + r.Preload.Value.String() + " * " + num(r.from.Diameter), Value: r.Torque.String(), Source: torqueRule},
+	kd := plainNumber(k.K) + " * " + num(r.from.Diameter)
+	share := units.Step{Symbol: "u_T/T", Formula: "sqrt((u_K/K)^2 + (u_F/F)^2)", Source: gum}
+	w := units.Working{{Symbol: "K", Formula: "nut factor", Value: plainNumber(k.K), Source: src}}
+	stated := r.Torque.Stated
+	if r.byTorque {
+		w = append(w,
+			units.Step{Symbol: "T", Formula: "torque", Value: r.Torque.String(), Source: asGiven},
+			units.Step{Symbol: "F", Formula: "T/(K d)", Numbers: r.Torque.Value.String() + " / (" + kd + ")", Value: r.Preload.String(), Source: torqueRule})
+		share.Symbol, share.Formula = "u_F/F", "sqrt((u_K/K)^2 + (u_T/T)^2)"
+		share.Numbers = plainNumber(k.U/k.K) + ", " + plainNumber(float64(r.Torque.U/r.Torque.Value))
+		share.Value, stated = plainNumber(float64(r.Preload.U/r.Preload.Value)), r.Preload.Stated
+	} else {
+		w = append(w,
+			units.Step{Symbol: "F", Formula: "preload", Value: r.Preload.String(), Source: asGiven},
+			units.Step{Symbol: "T", Formula: "K F d", Numbers: plainNumber(k.K) + " * " + r.Preload.Value.String() + " * " + num(r.from.Diameter), Value: r.Torque.String(), Source: torqueRule})
+		share.Numbers = plainNumber(k.U/k.K) + ", " + plainNumber(float64(r.Preload.U/r.Preload.Value))
+		share.Value = plainNumber(float64(r.Torque.U / r.Torque.Value))
 	}
+	if stated {
+		w = append(w, share)
+	}
+	return w
 }
 
 // TensionScatter names a way to set a preload and how far single bolts scatter
