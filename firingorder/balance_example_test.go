@@ -363,3 +363,22 @@ func ExampleEngine_MainBearings() {
 	fmt.Println(m.Mains, "main bearings,", m.Shared, "loaded twice running,", m.Neighbors, "neighbors in succession")
 	// Output: 7 main bearings, 0 loaded twice running, 0 neighbors in succession
 }
+
+func ExampleFractions_Working() {
+	f, err := balanceOf(oddTwin().Layout()).ForceRatio(1)
+	if err != nil {
+		log.Fatal(err)
+	}
+	share, err := f.Fractions()
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, s := range share.Working() {
+		fmt.Printf("%s: %s, %s, %s\n", s.Symbol, s.Formula, s.Numbers, s.Value)
+	}
+	// Output:
+	// B/F: backward part/forward part of the bare crank, 0.707107/1, 0.707107
+	// Forward: 1 - 2 f = 0, 1/2, 0.5
+	// OnePlaneLow: 1 - 2 f = B/F, (1 - 0.707107)/2, 0.146447
+	// OnePlaneHigh: 2 f - 1 = B/F, (1 + 0.707107)/2, 0.853553
+}

@@ -103,6 +103,27 @@ type Fractions struct {
 	// all that remains lies in one plane: across the direction of the bare crank's
 	// Max with High, along it with Low.
 	OnePlaneLow, OnePlaneHigh float64
+
+	// For Working: the two parts of the bare crank and their unit.
+	forward, backward float64
+	symbol            string
+}
+
+// Working shows how the shares follow from the two parts of the bare crank; nil
+// for Fractions that Rotating.Fractions did not make.
+func (f Fractions) Working() units.Working {
+	if f.forward == 0 {
+		return nil
+	}
+	src := units.Source{Text: "geometry: a share f of the reciprocating mass leaves |1 - 2 f| of the forward part", Provenance: units.Computed}
+	text := func(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
+	k := text(f.backward / f.forward)
+	return units.Working{
+		{Symbol: "B/F", Formula: "backward part/forward part of the bare crank", Numbers: text(f.backward) + f.symbol + "/" + text(f.forward) + f.symbol, Value: k, Source: src},
+		{Symbol: "Forward", Formula: "1 - 2 f = 0", Numbers: "1/2", Value: text(f.Forward), Source: src},
+		{Symbol: "OnePlaneLow", Formula: "1 - 2 f = B/F", Numbers: "(1 - " + k + ")/2", Value: text(f.OnePlaneLow), Source: src},
+		{Symbol: "OnePlaneHigh", Formula: "2 f - 1 = B/F", Numbers: "(1 + " + k + ")/2", Value: text(f.OnePlaneHigh), Source: src},
+	}
 }
 
 // Fractions answers which share of the reciprocating mass belongs into the
@@ -133,7 +154,10 @@ func (r Rotating[Q]) Fractions() (Fractions, error) {
 		return Fractions{}, refuse("Forward", "", "no part turns with the crank, no counterweight changes the rest", units.ErrImpossible)
 	}
 	k := float64(r.Backward.Size) / float64(r.Forward.Size)
-	return Fractions{0.5, (1 - k) / 2, (1 + k) / 2}, nil
+	return Fractions{
+		Forward: 0.5, OnePlaneLow: (1 - k) / 2, OnePlaneHigh: (1 + k) / 2,
+		forward: float64(r.Forward.Size), backward: float64(r.Backward.Size), symbol: r.symbol,
+	}, nil
 }
 
 // CrankWeight is a mass that turns with the crank.

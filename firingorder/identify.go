@@ -90,6 +90,52 @@ type TDCGroups struct {
 	Shared  [][]int   // two or more together, ascending; a pair of a four-stroke engine are companions
 	Alone   []int     // apart from every other that was read
 	Unclear []TDCPair // neither together nor apart; read these again
+
+	readings []TDCReading // by cylinder, for Working
+	spacing  units.CrankAngle
+}
+
+// pairOf compares two readings.
+func pairOf(a, b TDCReading) TDCPair {
+	return TDCPair{a.Cylinder, b.Cylinder, units.WithU(apart(a.Angle.Value, b.Angle.Value), together(a.Angle.U, b.Angle.U))}
+}
+
+// expanded is twice the uncertainty of the difference.
+func (p TDCPair) expanded() units.CrankAngle { return 2 * p.Difference.U }
+
+// isOne and isApart decide a pair by itself.
+func (p TDCPair) isOne() bool { return p.Difference.Value.Abs() <= p.expanded() }
+
+func (p TDCPair) isApart(spacing units.CrankAngle) bool {
+	return p.Difference.Value.Abs() >= spacing-p.expanded()
+}
+
+// Working shows the difference of every two readings against its expanded
+// uncertainty, and what it makes of the two; nil for TDCGroups that
+// TDCComparison.Compare did not make, and for a single reading.
+func (g TDCGroups) Working() units.Working {
+	src := units.Source{Text: "JCGM 100:2008, 5.1.2 and 6.2.1, coverage factor 2", Provenance: units.Verified}
+	var w units.Working
+	for i, a := range g.readings {
+		for _, b := range g.readings[i+1:] {
+			p := pairOf(a, b)
+			says := "apart"
+			switch {
+			case p.isOne():
+				says = "together"
+			case !p.isApart(g.spacing):
+				says = "unclear"
+			case slices.Contains(g.Unclear, p):
+				says = "unclear: apart, and yet both together with a third"
+			}
+			w = append(w, units.Step{
+				Symbol: fmt.Sprintf("%d and %d", a.Cylinder, b.Cylinder), Formula: "|d| <= U together, |d| >= S - U apart; d the shorter way round, U = 2 sqrt(u_a^2 + u_b^2)",
+				Numbers: fmt.Sprintf("d = %s - %s = %s, U = %s, S - U = %s", number(b.Angle.Value), number(a.Angle.Value), number(p.Difference.Value), number(p.expanded()), number(g.spacing-p.expanded())),
+				Value:   says, Source: src,
+			})
+		}
+	}
+	return w
 }
 
 // Compare answers which cylinders reach TDC together, straight from the readings.
@@ -128,10 +174,8 @@ func (c TDCComparison) Compare() (TDCGroups, error) {
 	n := len(r)
 	var one [maxCylinders][maxCylinders]bool
 	var unclear [maxCylinders]bool
-	var g TDCGroups
-	pair := func(i, j int) TDCPair {
-		return TDCPair{r[i].Cylinder, r[j].Cylinder, units.WithU(apart(r[i].Angle.Value, r[j].Angle.Value), together(r[i].Angle.U, r[j].Angle.U))}
-	}
+	g := TDCGroups{readings: r, spacing: c.Spacing}
+	pair := func(i, j int) TDCPair { return pairOf(r[i], r[j]) }
 	doubt := func(i, j int) {
 		g.Unclear = append(g.Unclear, pair(i, j))
 		unclear[i], unclear[j] = true, true
@@ -139,14 +183,13 @@ func (c TDCComparison) Compare() (TDCGroups, error) {
 	for i := range n {
 		for j := i + 1; j < n; j++ {
 			p := pair(i, j)
-			expanded := 2 * p.Difference.U
-			if 2*expanded >= c.Spacing {
-				return TDCGroups{}, refuse("Readings", expanded.String(), fmt.Sprintf("the uncertainty of the difference between cylinders %d and %d does not tell 0 from %s", p.A, p.B, c.Spacing), units.ErrImpossible)
+			if 2*p.expanded() >= c.Spacing {
+				return TDCGroups{}, refuse("Readings", p.expanded().String(), fmt.Sprintf("the uncertainty of the difference between cylinders %d and %d does not tell 0 from %s", p.A, p.B, c.Spacing), units.ErrImpossible)
 			}
-			switch d := p.Difference.Value.Abs(); {
-			case d <= expanded:
+			switch {
+			case p.isOne():
 				one[i][j], one[j][i] = true, true
-			case d < c.Spacing-expanded:
+			case !p.isApart(c.Spacing):
 				doubt(i, j)
 			}
 		}

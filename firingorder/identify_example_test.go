@@ -91,3 +91,21 @@ func ExampleWheelSense_String() {
 	// Output:
 	// backward
 }
+
+// 2 sqrt(1^2 + 1^2) = 2.828427125.
+func ExampleTDCGroups_Working() {
+	g, err := firingorder.TDCComparison{
+		Spacing:  120 * units.CrankDegree,
+		Readings: []firingorder.TDCReading{wheel(1, "12.5 deg"), wheel(2, "133 deg"), wheel(6, "15.5 deg")},
+	}.Compare()
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, s := range g.Working() {
+		fmt.Printf("%s: %s: %s\n", s.Symbol, s.Numbers, s.Value)
+	}
+	// Output:
+	// 1 and 2: d = 133 - 12.5 = 120.5, U = 2.828427124, S - U = 117.171572876: apart
+	// 1 and 6: d = 15.5 - 12.5 = 3, U = 2.828427124, S - U = 117.171572876: unclear
+	// 2 and 6: d = 15.5 - 133 = -117.5, U = 2.828427124, S - U = 117.171572876: apart
+}

@@ -13,6 +13,22 @@ type SparkPair struct {
 	At            units.CrankAngle // firing angle of First, in [0, 360)
 }
 
+// Working shows that one spark of the pair is lost: where the second cylinder
+// stands while the first fires. Nil for the zero SparkPair.
+func (p SparkPair) Working() units.Working {
+	if p.First == 0 {
+		return nil
+	}
+	src := units.Source{Text: "a cylinder's cycle angle is engine - f - 360, and 0 is overlap TDC", Provenance: units.Computed}
+	one, two := strconv.Itoa(p.First), strconv.Itoa(p.Second)
+	second := p.At + units.CrankTurn
+	return units.Working{
+		{Symbol: "f" + one, Formula: "firing angle", Value: p.At.String(), Source: src},
+		{Symbol: "f" + two, Formula: "f" + one + " + 360", Numbers: number(p.At) + " + 360", Value: second.String(), Source: src},
+		{Symbol: "cylinder " + two, Formula: "engine - f - 360 while cylinder " + one + " fires, mod 720", Numbers: number(p.At) + " - " + number(second) + " - 360", Value: (p.At - second - units.CrankTurn).Wrap().String() + ", overlap TDC", Source: src},
+	}
+}
+
 // LostSparkPairs answers which cylinders can share a coil that fires both plugs
 // once a turn, one of them in a cylinder at overlap TDC where the spark is lost:
 // the companions, in the order in which they fire. It never pairs by halves of

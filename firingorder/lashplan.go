@@ -465,6 +465,47 @@ type SumRule struct {
 	// Room is the smallest room that a valve has when its counterpart is fully
 	// open, taken as the middle of its opening.
 	Room units.CrankAngle
+
+	from *sumRuleFrom // for Working
+}
+
+// sumRuleFrom is what a rule was found from.
+type sumRuleFrom struct {
+	setting  LashSetting
+	sequence []Valve
+}
+
+// counterparts returns a valve, by its index along the engine, and the one to be
+// set while it is fully open.
+func (f *sumRuleFrom) counterparts(i int) (open, set arc) {
+	k := len(f.sequence) - 1 - i
+	return f.setting.arc(i/2+1, f.sequence[i]), f.setting.arc(k/2+1, f.sequence[k])
+}
+
+// Working shows the two sums and the room of every valve while its counterpart is
+// fully open; nil for a rule that LashSetting.SumRule did not make.
+func (r SumRule) Working() units.Working {
+	if r.from == nil {
+		return nil
+	}
+	n, c := len(r.from.sequence)/2, &r.from.setting
+	geometry := units.Source{Text: "the counterpart stands 360 crank degrees from its own peak", Provenance: units.Computed}
+	w := units.Working{
+		{Symbol: "cylinders", Formula: "n + 1", Numbers: strconv.Itoa(n) + " + 1", Value: strconv.Itoa(r.Cylinders), Source: geometry},
+		{Symbol: "valves", Formula: "2 n + 1", Numbers: "2 x " + strconv.Itoa(n) + " + 1", Value: strconv.Itoa(r.Valves), Source: geometry},
+	}
+	for i := range 2 * n {
+		open, set := r.from.counterparts(i)
+		peak := open.peak()
+		v, _ := c.at(set, peak)
+		w = append(w, units.Step{
+			Symbol: fmt.Sprintf("valve %d open", i+1), Formula: "set the valve of number sum - v; room to the nearer end of its closed window",
+			Numbers: fmt.Sprintf("%d - %d = %d: %s %d open at %s, %s %d closed", r.Valves, i+1, r.Valves-1-i,
+				open.valve.Valve, open.valve.Cylinder, number(peak.angle(c.Engine.layout.turn)), set.valve.Valve, set.valve.Cylinder),
+			Value: v.Room.String(), Source: geometry,
+		})
+	}
+	return append(w, units.Step{Symbol: "room", Formula: "smallest of these", Value: r.Room.String(), Source: geometry})
 }
 
 // SumRule answers whether the rule of adding numbers holds on the engine: valves
@@ -518,11 +559,13 @@ func (c LashSetting) SumRule(sequence []Valve) (SumRule, error) {
 		}
 		return SumRule{}, refuse("cylinder", strconv.Itoa(i+1), says, units.ErrImpossible)
 	}
-	r := SumRule{Cylinders: n + 1, Valves: 2*n + 1, Room: units.CrankCycle}
+	from := &sumRuleFrom{setting: c, sequence: slices.Clone(sequence)}
+	from.setting.Closed = slices.Clone(c.Closed)
+	r := SumRule{Cylinders: n + 1, Valves: 2*n + 1, Room: units.CrankCycle, from: from}
 	turn := e.layout.turn
 	for i := range 2 * n {
 		k := 2*n - 1 - i
-		open, set := c.arc(i/2+1, sequence[i]), c.arc(k/2+1, sequence[k])
+		open, set := from.counterparts(i)
 		peak := open.peak()
 		if sequence[i] != sequence[k] {
 			off := peak.from(set.peak(), turn).nano

@@ -295,3 +295,38 @@ func ExampleLashPlan_Working() {
 	// 0 crank deg: intake 1 (room 80), exhaust 1 (room 80), intake 2 (room 30), exhaust 3 (room 40), intake 4 (room 150), exhaust 5 (room 160)
 	// 360 crank deg: exhaust 2 (room 160), intake 3 (room 150), exhaust 4 (room 40), intake 5 (room 30), intake 6 (room 80), exhaust 6 (room 80)
 }
+
+// The exhaust is open from -280 to 80, fully at -100, which is 260 after firing TDC;
+// it is closed for 360 degrees. The intake, open from -90 to 280, is fully so at 95
+// and closed for 350.
+func ExampleSumRule_Working() {
+	const in, ex = firingorder.IntakeValve, firingorder.ExhaustValve
+	r, err := workboatLash().SumRule([]firingorder.Valve{ex, in, in, ex, ex, in, in, ex, ex, in, in, ex})
+	if err != nil {
+		log.Fatal(err)
+	}
+	w := r.Working()
+	for _, s := range w[1:4] {
+		fmt.Printf("%s: %s: %s\n", s.Symbol, s.Numbers, s.Value)
+	}
+	fmt.Println(w[len(w)-1].Symbol, w[len(w)-1].Value)
+	// Output:
+	// valves: 2 x 6 + 1: 13
+	// valve 1 open: 13 - 1 = 12: exhaust 1 open at 260, exhaust 6 closed: 180 crank deg
+	// valve 2 open: 13 - 2 = 11: intake 1 open at 455, intake 6 closed: 175 crank deg
+	// room 175 crank deg
+}
+
+func ExampleSparkPair_Working() {
+	pairs, err := workboat().LostSparkPairs()
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, s := range pairs[1].Working() {
+		fmt.Printf("%s = %s = %s\n", s.Symbol, s.Formula, s.Value)
+	}
+	// Output:
+	// f5 = firing angle = 120 crank deg
+	// f2 = f5 + 360 = 480 crank deg
+	// cylinder 2 = engine - f - 360 while cylinder 5 fires, mod 720 = 0 crank deg, overlap TDC
+}
