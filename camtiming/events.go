@@ -196,6 +196,25 @@ func (t Timing) Derive() (Derived, error) {
 	return d, nil
 }
 
+// Working shows what Derive makes of the timing; nil where it refuses it.
+func (t Timing) Working() units.Working {
+	r, err := t.Derive()
+	if err != nil {
+		return nil
+	}
+	src := units.Source{Text: "definition of lobe separation, advance and overlap", Provenance: units.Computed}
+	d := func(a units.CrankAngle) string { return a.Text(2) }
+	sum := t.IntakeCenterline + t.ExhaustCenterline
+	both := t.IntakeDuration + t.ExhaustDuration
+	shared := r.BothSeated - units.CrankCycle + both
+	return units.Working{
+		{Symbol: "separation", Formula: "(ICL + ECL)/2, in cam degrees", Numbers: "(" + d(t.IntakeCenterline) + " + " + d(t.ExhaustCenterline) + ")/2", Value: r.Separation.Text(2), Source: src},
+		{Symbol: "advance", Formula: "(ECL - ICL)/2", Numbers: "(" + d(t.ExhaustCenterline) + " - " + d(t.IntakeCenterline) + ")/2", Value: d(r.Advance), Source: src},
+		{Symbol: "overlap", Formula: "(Di + De)/2 - (ICL + ECL)", Numbers: "(" + d(t.IntakeDuration) + " + " + d(t.ExhaustDuration) + ")/2 - " + d(sum), Value: d(r.Overlap), Source: src},
+		{Symbol: "both seated", Formula: "720 - Di - De + what the openings share", Numbers: "720 - " + d(t.IntakeDuration) + " - " + d(t.ExhaustDuration) + " + " + d(shared), Value: d(r.BothSeated), Source: src},
+	}
+}
+
 // At returns the timing of the same cam installed with another advance: every
 // event moves earlier by the difference, nothing else changes. It does not
 // check its input; Events and Derive refuse a result out of range.

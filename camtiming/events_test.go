@@ -203,3 +203,32 @@ func TestEventsWorking(t *testing.T) {
 		t.Error("bad events show a working")
 	}
 }
+
+// An intake centerline of 106 and an exhaust one of 114, durations of 264 and 270:
+// by hand.
+func ExampleTiming_Working() {
+	t := camtiming.Timing{IntakeDuration: 264 * units.CrankDegree, ExhaustDuration: 270 * units.CrankDegree, IntakeCenterline: 106 * units.CrankDegree, ExhaustCenterline: 114 * units.CrankDegree}
+	for _, s := range t.Working() {
+		fmt.Println(s.Symbol, "=", s.Formula, "=", s.Value)
+	}
+	// Output:
+	// separation = (ICL + ECL)/2, in cam degrees = 110.00 cam deg
+	// advance = (ECL - ICL)/2 = 4.00 crank deg
+	// overlap = (Di + De)/2 - (ICL + ECL) = 47.00 crank deg
+	// both seated = 720 - Di - De + what the openings share = 233.00 crank deg
+}
+
+func TestTimingWorking(t *testing.T) {
+	if (camtiming.Timing{}).Working() != nil {
+		t.Error("working of nothing")
+	}
+	w := camtiming.Timing{IntakeDuration: crank(264), ExhaustDuration: crank(270), IntakeCenterline: crank(106), ExhaustCenterline: crank(114)}.Working()
+	for i, want := range []string{
+		"(106.00 crank deg + 114.00 crank deg)/2", "(114.00 crank deg - 106.00 crank deg)/2",
+		"(264.00 crank deg + 270.00 crank deg)/2 - 220.00 crank deg", "720 - 264.00 crank deg - 270.00 crank deg + 47.00 crank deg",
+	} {
+		if w[i].Numbers != want || !w[i].Source.Given() {
+			t.Errorf("%+v, want %q", w[i], want)
+		}
+	}
+}

@@ -35,6 +35,10 @@ func TestSurveyHiddenOutliers(t *testing.T) {
 	if r.Stations[5].Shift.Stated || r.Stations[5].Outlier {
 		t.Errorf("cylinder 6 is called off: %+v", r.Stations[5])
 	}
+	w := r.Working()
+	if last := w[len(w)-1]; len(w) != 5 || last.Symbol != "8" || last.Numbers != "4.35 u" || last.Value != "1.33 crank deg (u = 0.30 crank deg)" {
+		t.Errorf("working %+v", w)
+	}
 	// The order of the stations names no others.
 	in := camtiming.SurveyInput{Stations: stations(0.2, x, a)}
 	slices.Reverse(in.Stations)

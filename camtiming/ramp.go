@@ -486,6 +486,29 @@ type HydraulicEvent struct {
 	MostLift, LeastLift units.Length
 	// Touchdown is the velocity at which the valve meets its seat, positive.
 	Touchdown units.LiftVelocity
+
+	// For Working: lobe lift at opening, and where the seat is met.
+	from HydraulicLifter
+	at   units.Length
+	seat units.CamAngle
+}
+
+// Working shows at which lifts of the lobe the valve opens, closes and meets its
+// seat; nil for the zero HydraulicEvent.
+func (e HydraulicEvent) Working() units.Working {
+	if e.from.Ratio == 0 {
+		return nil
+	}
+	src := units.Source{Text: "definition: the lifter is full at opening and has lost its collapse at closing", Provenance: units.Computed}
+	ratio := strconv.FormatFloat(e.from.Ratio, 'g', 6, 64)
+	mm := strconv.FormatFloat(e.Touchdown.MillimetersPerCamDegree(), 'g', 4, 64) + " mm/cam deg"
+	c := e.from.Collapse.String()
+	return units.Working{
+		{Symbol: "opens", Formula: "lobe lift checkLift/ratio", Numbers: e.at.Text(units.Millimeters, 4) + " on the opening flank", Value: e.Opens.Text(3), Source: src},
+		{Symbol: "closes", Formula: "lobe lift checkLift/ratio + collapse", Numbers: e.at.Text(units.Millimeters, 4) + " + " + c + " on the closing flank", Value: e.Closes.Text(3), Source: src},
+		{Symbol: "duration", Formula: "closes - opens", Numbers: e.Closes.Text(3) + " - " + e.Opens.Text(3), Value: e.Duration.Text(3), Source: src},
+		{Symbol: "touchdown", Formula: "-ratio x slope at lobe lift collapse", Numbers: "-" + ratio + " x slope at " + e.seat.Text(3) + ", lobe lift " + c, Value: mm, Source: src},
+	}
 }
 
 // Event answers when a valve under a hydraulic lifter opens and closes, at a
@@ -551,5 +574,6 @@ func (h HydraulicLifter) Event(c LiftCurve, checkLift units.Length) (HydraulicEv
 		Early:    (full.Closes - leaked.Closes).Crank(),
 		MostLift: length(h.Ratio * c.MaxLift().Meters()), LeastLift: length(h.Ratio * (c.MaxLift() - h.Collapse).Meters()),
 		Touchdown: units.LiftVelocity(0 - h.Ratio*v),
+		from:      h, at: at, seat: seat,
 	}, nil
 }

@@ -247,7 +247,22 @@ func TestHydraulicLifter(t *testing.T) {
 		}
 		last = e.Closes
 	}
-	e := must[camtiming.HydraulicEvent](t)(camtiming.HydraulicLifter{Ratio: 1.5, Collapse: mm(0.1)}.Event(l, 0))
+	if (camtiming.HydraulicEvent{}).Working() != nil {
+		t.Error("working of nothing")
+	}
+	e := must[camtiming.HydraulicEvent](t)(camtiming.HydraulicLifter{Ratio: 1.5, Collapse: mm(0.1)}.Event(l, mm(0.15)))
+	for i, want := range [][2]string{
+		{"0.1000 mm on the opening flank", e.Opens.Text(3)},
+		{"0.1000 mm + 0.1 mm on the closing flank", e.Closes.Text(3)},
+		{e.Closes.Text(3) + " - " + e.Opens.Text(3), e.Duration.Text(3)},
+		{"-1.5 x slope at ", ""},
+	} {
+		s := e.Working()[i]
+		if !strings.HasPrefix(s.Numbers, want[0]) || !strings.HasPrefix(s.Value, want[1]) || s.Symbol == "" || !s.Source.Given() {
+			t.Errorf("%+v, want %q", s, want)
+		}
+	}
+	e = must[camtiming.HydraulicEvent](t)(camtiming.HydraulicLifter{Ratio: 1.5, Collapse: mm(0.1)}.Event(l, 0))
 	if e.Opens != l.Span().Opens {
 		t.Errorf("opens at %v", e.Opens)
 	}

@@ -541,7 +541,9 @@ func (r *SurveyResult) findOutliers(stations []Station, fit *surveyFit) {
 	}
 }
 
-// Working shows the fit.
+var outlierRule = units.Source{Text: "Cook and Weisberg, Residuals and Influence in Regression (1982), 2.2.2", Provenance: units.Memory}
+
+// Working shows the fit and what stands off it.
 func (r SurveyResult) Working() units.Working {
 	src := units.Source{Text: "weighted straight line, JCGM 100:2008 H.3", Provenance: units.Verified}
 	w := units.Working{
@@ -553,5 +555,15 @@ func (r SurveyResult) Working() units.Working {
 	if r.BankSeen {
 		w = append(w, units.Step{Symbol: "offset", Formula: "second bank over the first, fitted with the twist", Numbers: r.Banks[1] + " over " + r.Banks[0], Value: r.BankOffset.Value.Text(2) + " (u = " + r.BankOffset.U.Text(2) + ")", Source: src})
 	}
-	return append(w, units.Step{Symbol: "chi2", Formula: "sum (residual/u)^2", Numbers: strconv.Itoa(r.Freedom) + " degrees of freedom", Value: strconv.FormatFloat(r.ChiSquare, 'g', 4, 64) + ", p = " + strconv.FormatFloat(r.PValue, 'g', 3, 64), Source: src})
+	w = append(w, units.Step{Symbol: "chi2", Formula: "sum (residual/u)^2", Numbers: strconv.Itoa(r.Freedom) + " degrees of freedom", Value: strconv.FormatFloat(r.ChiSquare, 'g', 4, 64) + ", p = " + strconv.FormatFloat(r.PValue, 'g', 3, 64), Source: src})
+	for _, s := range r.Stations {
+		if s.Outlier {
+			t := s.Shift.Value.Degrees() / s.Shift.U.Degrees()
+			w = append(w, units.Step{
+				Symbol: (&Station{Cylinder: s.Cylinder, Valve: s.Valve}).name(), Formula: "off the fit of the stations that are no outliers", Numbers: strconv.FormatFloat(t, 'f', 2, 64) + " u",
+				Value: s.Shift.Value.Text(2) + " (u = " + s.Shift.U.Text(2) + ")", Source: outlierRule,
+			})
+		}
+	}
+	return w
 }
