@@ -115,6 +115,8 @@ func TestBadCenterlines(t *testing.T) {
 		{"exact", combine(func(c *camtiming.Centerline) { c.UReading = 0 }), "estimates[1].UReading", units.ErrMissing},
 		{"u overflow", combine(func(c *camtiming.Centerline) { c.UReading = most }), "estimates[1].UReading", units.ErrRange},
 		{"tdc negative", combine(func(c *camtiming.Centerline) { c.UTDC = -1 }), "estimates[1].UTDC", units.ErrRange},
+		{"shape negative", combine(func(c *camtiming.Centerline) { c.UShape = -1 }), "estimates[1].UShape", units.ErrRange},
+		{"shape overflow", combine(func(c *camtiming.Centerline) { c.UShape = most }), "estimates[1].UShape", units.ErrRange},
 		{"angle least", combine(func(c *camtiming.Centerline) { c.Angle.Value = least }), "estimates[1].Angle", units.ErrRange},
 		{"means over lifts", func() (any, error) {
 			m := change(func(c *camtiming.Centerline) { c.Basis = camtiming.BasisMidpoints })

@@ -105,12 +105,14 @@ func (m CenterlineMethod) String() string {
 type Centerline struct {
 	Valve Valve
 	// Angle is after overlap TDC for an intake, before it for an exhaust. Its
-	// uncertainty holds both parts below.
+	// uncertainty holds the parts below.
 	Angle units.Measured[units.CrankAngle]
-	// UReading is the part of the readings, UTDC that of top dead center,
-	// which is common to everything read off one wheel.
-	UReading, UTDC units.CrankAngle
-	Basis          Basis
+	// UReading is the part of the readings; UTDC that of top dead center, which
+	// is common to everything read off one wheel; UShape that of the lobe by
+	// which the nose was found, known by a card or by readings that scatter
+	// (AtNose, SingleValve), common to everything found by that lobe.
+	UReading, UTDC, UShape units.CrankAngle
+	Basis                  Basis
 	// Lift over the base circle and Drop from the nose say, at the lifter,
 	// where a midpoint was taken; either may be unknown.
 	Lift, Drop units.Optional[units.Length]
@@ -132,7 +134,11 @@ func (c Centerline) Working() units.Working {
 	if !c.Angle.Stated {
 		return w
 	}
-	return append(w, units.Step{Symbol: "u", Formula: "sqrt(u_reading^2 + u_TDC^2)", Numbers: c.UReading.Text(3) + ", " + c.UTDC.Text(3), Value: c.Angle.U.Text(3), Source: sourceMid})
+	u := units.Step{Symbol: "u", Formula: "sqrt(u_reading^2 + u_TDC^2)", Numbers: c.UReading.Text(3) + ", " + c.UTDC.Text(3), Value: c.Angle.U.Text(3), Source: sourceMid}
+	if c.UShape != 0 {
+		u.Formula, u.Numbers = "sqrt(u_reading^2 + u_TDC^2 + u_shape^2)", u.Numbers+", "+c.UShape.Text(3)
+	}
+	return append(w, u)
 }
 
 // String returns angle, basis and lift.
@@ -152,10 +158,10 @@ func (c Centerline) String() string {
 }
 
 // setU states the uncertainty.
-func (c *Centerline) setU(reading, tdc units.CrankAngle) {
-	c.UReading, c.UTDC = reading, tdc
+func (c *Centerline) setU(reading, tdc, shape units.CrankAngle) {
+	c.UReading, c.UTDC, c.UShape = reading, tdc, shape
 	c.Angle.Stated = true
-	c.Angle.U = units.CrankAngle(math.RoundToEven(math.Hypot(float64(reading), float64(tdc))))
+	c.Angle.U = units.CrankAngle(math.RoundToEven(math.Hypot(math.Hypot(float64(reading), float64(tdc)), float64(shape))))
 }
 
 // checkMeasured refuses a wheel reading that no wheel shows.
@@ -190,8 +196,8 @@ func checkApproach(a Approach) error {
 //
 // with M = OpeningAt(lobe, lift).Midpoint in cam degrees. The lift is that of
 // the centerline at the lifter, or the lobe's lift less the drop. The possible
-// asymmetry of a lobe known only by a card enters the uncertainty, and so do, of a
-// smoothed one, both flanks and the nose that it is counted from. A centerline of
+// asymmetry of a lobe known only by a card enters the uncertainty as UShape, and so
+// do, of a smoothed one, both flanks and the nose that it is counted from. A centerline of
 // the nose is returned as it is; a mean over several lifts, a card's figure
 // and one without lift or drop are ErrMissing; a lift that the lobe does not reach
 // is ErrRange.
@@ -241,7 +247,7 @@ func (c Centerline) AtNose(lobe LiftCurve) (Centerline, error) {
 			units.Step{Symbol: "nose", Formula: "midpoint" + sign + "M", Numbers: from.Angle.Value.Text(2) + sign + o.Midpoint.Crank().Text(2), Value: nose.Text(2), Source: sourceMid})
 	}
 	if u := midpointU(lobe, o); u > 0 && c.Angle.Stated {
-		c.setU(crankAngle(min(360, math.Hypot(c.UReading.Degrees(), u))), c.UTDC)
+		c.setU(c.UReading, c.UTDC, crankAngle(min(360, u)))
 	}
 	c.Basis = BasisNose
 	c.Lift, c.Drop = units.Optional[units.Length]{}, units.Optional[units.Length]{}
@@ -382,7 +388,7 @@ type CombinedCenterline struct {
 	Agreement  Agreement
 	// Internal is the standard uncertainty of the mean by the stated
 	// uncertainties, External by the scatter seen; both without top dead
-	// center. The centerline carries External where the estimates disagree at
+	// center and the shape of the lobe. The centerline carries External where the estimates disagree at
 	// 95 % and it is the larger, else Internal.
 	Internal, External units.CrankAngle
 	Estimates          []EstimateFit
@@ -391,13 +397,16 @@ type CombinedCenterline struct {
 // CombineCenterlines answers what several centerlines of one lobe and one
 // basis say together, each weighted by the uncertainty of its readings:
 //
-//	w = 1/u_reading^2     mean = sum w c / sum w     u_internal = 1/sqrt(sum w)
+//	w = 1/(u_reading^2 + u_shape^2)     mean = sum w c / sum w
+//	u_internal = sqrt(sum w^2 u_reading^2)/sum w, without shapes 1/sqrt(sum w)
 //	chi-square = sum w (c - mean)^2, n - 1 degrees of freedom
 //	u_external = u_internal sqrt(chi-square/(n - 1))
-//	u^2 = u_mean^2 + u_TDC^2
+//	u^2 = u_mean^2 + u_TDC^2 + u_shape^2     u_shape = sum w UShape / sum w
 //
 // Top dead center is taken as common to all (the largest UTDC): it does not
-// average out and chi-square does not see it. Needs two estimates or more with
+// average out and chi-square does not see it. So is the shape of the lobe by which
+// the noses were found, which is of one lobe: it counts in the weights and
+// does not average out either. Needs two estimates or more with
 // stated uncertainty of the readings over 0 (ErrMissing). Valves or bases that
 // differ, midpoints at different or unknown lifts and means over several lifts
 // are ErrConflict: bring midpoints to the nose with Centerline.AtNose first.
@@ -405,14 +414,14 @@ type CombinedCenterline struct {
 // Source: Birge, Physical Review 40 (1932) 207.
 //
 // Rows: cl-comb-mean, cl-comb-u, cl-comb-chi2, cl-comb-p, cl-comb-u-disagree,
-// cl-gum-442-mean, cl-gum-442-smean.
+// cl-gum-442-mean, cl-gum-442-smean, cl-comb-shape-mean, cl-comb-shape-u.
 func CombineCenterlines(estimates []Centerline) (CombinedCenterline, error) {
 	n := len(estimates)
 	if n < 2 {
 		return CombinedCenterline{}, fail("estimates", strconv.Itoa(n), units.ErrMissing, "want two centerlines or more")
 	}
 	first := estimates[0]
-	var sw, swc float64
+	var sw, swc, reading, shape float64
 	var tdc units.CrankAngle
 	for i, c := range estimates {
 		field := "estimates[" + strconv.Itoa(i) + "]"
@@ -434,18 +443,23 @@ func CombineCenterlines(estimates []Centerline) (CombinedCenterline, error) {
 			return CombinedCenterline{}, fail(field+".UReading", c.UReading.String(), units.ErrRange, "want at most a turn")
 		case c.UTDC < 0 || c.UTDC > units.CrankTurn:
 			return CombinedCenterline{}, fail(field+".UTDC", c.UTDC.String(), units.ErrRange, "want 0 to a turn")
+		case c.UShape < 0 || c.UShape > units.CrankTurn:
+			return CombinedCenterline{}, fail(field+".UShape", c.UShape.String(), units.ErrRange, "want 0 to a turn")
 		}
-		w := 1 / (c.UReading.Degrees() * c.UReading.Degrees())
+		w := 1 / (squared(c.UReading.Degrees()) + squared(c.UShape.Degrees()))
+		reading += squared(w * c.UReading.Degrees())
+		shape += w * c.UShape.Degrees()
 		sw += w
 		swc += w * (c.Angle.Value - first.Angle.Value).Degrees()
 		tdc = max(tdc, c.UTDC)
 	}
 	mean := first.Angle.Value + crankAngle(swc/sw)
-	res := CombinedCenterline{Internal: crankAngle(1 / math.Sqrt(sw))}
+	internal := math.Sqrt(reading) / sw
+	res := CombinedCenterline{Internal: crankAngle(internal)}
 	var chi2 float64
 	approach := first.Approach
 	for _, c := range estimates {
-		u := c.UReading.Degrees()
+		u := math.Hypot(c.UReading.Degrees(), c.UShape.Degrees())
 		r := (c.Angle.Value - first.Angle.Value).Degrees() - swc/sw
 		f := EstimateFit{Centerline: c, Residual: c.Angle.Value - mean}
 		if free := 1 - 1/(u*u*sw); free > 1e-9 {
@@ -458,12 +472,12 @@ func CombineCenterlines(estimates []Centerline) (CombinedCenterline, error) {
 		}
 	}
 	res.Agreement = agreement(chi2, n-1)
-	res.External = crankAngle(math.Sqrt(chi2 / float64(n-1) / sw))
+	res.External = crankAngle(internal * math.Sqrt(chi2/float64(n-1)))
 	res.Centerline = Centerline{
 		Valve: first.Valve, Basis: first.Basis, Lift: first.Lift, Drop: first.Drop, Method: ByCombination, Approach: approach,
 		Angle: units.Measured[units.CrankAngle]{Value: mean},
 	}
-	res.Centerline.setU(crankAngle(res.Agreement.widening()/math.Sqrt(sw)), tdc)
+	res.Centerline.setU(crankAngle(res.Agreement.widening()*internal), tdc, crankAngle(shape/sw))
 	return res, nil
 }
 
@@ -486,10 +500,13 @@ func (r CombinedCenterline) Working() units.Working {
 			Value: e.Centerline.Angle.Value.Text(2), Source: sourceMid,
 		})
 	}
-	return append(w,
-		units.Step{Symbol: "mean", Formula: "sum w c / sum w, w = 1/u_reading^2", Numbers: r.Centerline.Basis.String(), Value: r.Centerline.Angle.Value.Text(2), Source: sourceBirge},
-		r.Agreement.step(),
-		units.Step{Symbol: "u", Formula: "sqrt(u_mean^2 + u_TDC^2)", Numbers: "internal " + r.Internal.Text(3) + ", external " + r.External.Text(3) + ", TDC " + r.Centerline.UTDC.Text(3), Value: r.Centerline.Angle.U.Text(3), Source: sourceBirge})
+	mean := units.Step{Symbol: "mean", Formula: "sum w c / sum w, w = 1/u_reading^2", Numbers: r.Centerline.Basis.String(), Value: r.Centerline.Angle.Value.Text(2), Source: sourceBirge}
+	u := units.Step{Symbol: "u", Formula: "sqrt(u_mean^2 + u_TDC^2)", Numbers: "internal " + r.Internal.Text(3) + ", external " + r.External.Text(3) + ", TDC " + r.Centerline.UTDC.Text(3), Value: r.Centerline.Angle.U.Text(3), Source: sourceBirge}
+	if r.Centerline.UShape != 0 {
+		mean.Formula = "sum w c / sum w, w = 1/(u_reading^2 + u_shape^2)"
+		u.Formula, u.Numbers = "sqrt(u_mean^2 + u_TDC^2 + u_shape^2)", u.Numbers+", shape "+r.Centerline.UShape.Text(3)
+	}
+	return append(w, mean, r.Agreement.step(), u)
 }
 
 // CheckedEvents are the opening and closing of one valve as the wheel shows
@@ -570,7 +587,7 @@ func (e CheckedEvents) Centerline() (Centerline, error) {
 		}
 	}
 	if e.Opens.Stated && e.Closes.Stated {
-		c.setU(crankAngle(math.Hypot(e.Opens.U.Degrees(), e.Closes.U.Degrees())/2), e.TDC)
+		c.setU(crankAngle(math.Hypot(e.Opens.U.Degrees(), e.Closes.U.Degrees())/2), e.TDC, 0)
 	}
 	return c, nil
 }

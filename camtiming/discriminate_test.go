@@ -448,7 +448,7 @@ func TestPredictedReadingsOfUnsureLobes(t *testing.T) {
 		}
 		if c.middle < 0 {
 			m := camtiming.Centerline{Valve: camtiming.IntakeValve, Basis: camtiming.BasisMidpoint, Lift: units.Some(50 * units.Thou), Angle: units.WithU(crank(108), 0)}
-			if c.middle = must[camtiming.Centerline](t)(m.AtNose(c.lobe)).UReading.Degrees(); !(c.middle > 0.1) {
+			if c.middle = must[camtiming.Centerline](t)(m.AtNose(c.lobe)).UShape.Degrees(); !(c.middle > 0.1) {
 				t.Fatalf("%s: a midpoint known to %g", c.name, c.middle)
 			}
 		}

@@ -182,7 +182,7 @@ func EqualLift(in EqualLiftInput) (EqualLiftResult, error) {
 			res.Drift = units.WithU(res.Drift.Value, crankAngle((wide-narrow)*res.SkewU))
 			drifts = math.Abs(res.Skew) > normal95*res.SkewU
 			res.Asymmetric = math.Abs(res.Skew) > res.Line.bound95()/math.Sqrt(sxx)
-			nose.setU(crankAngle(wider*math.Sqrt(1/sw+xm*xm/sxx)), in.TDC)
+			nose.setU(crankAngle(wider*math.Sqrt(1/sw+xm*xm/sxx)), in.TDC, 0)
 		}
 		res.Nose = units.Some(nose)
 	}
@@ -193,7 +193,7 @@ func EqualLift(in EqualLiftInput) (EqualLiftResult, error) {
 		mean := in.centerline(angle(ym))
 		mean.Basis = BasisMidpoints
 		if stated {
-			mean.setU(crankAngle(res.Common.widening()/math.Sqrt(sw)), in.TDC)
+			mean.setU(crankAngle(res.Common.widening()/math.Sqrt(sw)), in.TDC, 0)
 		}
 		res.Mean = units.Some(mean)
 	}
@@ -293,7 +293,7 @@ func (in *EqualLiftInput) midpoint(i int) (LiftMidpoint, error) {
 		if !(u < 360) {
 			return LiftMidpoint{}, fail(field, "", units.ErrRange, "the lobe is so flat there that the dial finds no angle")
 		}
-		c.setU(crankAngle(u), in.TDC)
+		c.setU(crankAngle(u), in.TDC, 0)
 	}
 	return LiftMidpoint{Centerline: c, Width: width}, nil
 }

@@ -141,7 +141,7 @@ func NoseCurve(in NoseCurveInput) (NosePeak, error) {
 	if !(ur < 360) {
 		return NosePeak{}, fail("Readings", "", units.ErrImpossible, "the curve is so flat that the readings find no peak")
 	}
-	res.Centerline.setU(crankAngle(ur), in.TDC)
+	res.Centerline.setU(crankAngle(ur), in.TDC, 0)
 	return res, nil
 }
 

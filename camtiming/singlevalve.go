@@ -87,8 +87,8 @@ type LiftAtTDCReading struct {
 // after overlap TDC for an intake and before it for an exhaust, as in any usual
 // cam. The lobe must be known: its error is read as one of timing, and for a lobe
 // fitted to a card the spread of its family is u_lobe, for a smoothed one the
-// uncertainty of its curve and, counted from its nose, of that nose. The basis
-// is the nose.
+// uncertainty of its curve and, counted from its nose, of that nose. u_lobe/slope
+// is UShape. The basis is the nose.
 //
 // A lift of 0 (a valve on its seat, its lifter anywhere within the lash) is
 // ErrImpossible, and so is one that the lobe does not reach; a lift outside 1 m
@@ -142,16 +142,17 @@ func (s SingleValve) Centerline(r LiftAtTDCReading) (Centerline, error) {
 	if r.Lift.Stated {
 		_, slope := curveOf(s.Lobe).eval(at.Degrees())
 		slope = math.Abs(slope) / 2 // per crank degree
-		ul := dropOf(s.AtValve, r.Lift.U)
-		ul = math.Hypot(ul, math.Sqrt(liftVariance(s.Lobe, at.Degrees())))
-		u := 0.0
-		if ul > 0 {
-			u = ul / slope
+		inAngle := func(u float64) float64 {
+			if u == 0 {
+				return 0
+			}
+			return u / slope
 		}
-		if !(u < 360) {
+		u, shape := inAngle(dropOf(s.AtValve, r.Lift.U)), inAngle(math.Sqrt(liftVariance(s.Lobe, at.Degrees())))
+		if !(math.Hypot(u, shape) < 360) {
 			return Centerline{}, fail("Lift", r.Lift.Value.String(), units.ErrImpossible, "the lobe is so flat there that its lift finds no angle")
 		}
-		c.setU(crankAngle(u), r.TDC)
+		c.setU(crankAngle(u), r.TDC, crankAngle(shape))
 	}
 	return c, nil
 }

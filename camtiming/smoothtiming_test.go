@@ -34,11 +34,11 @@ func TestTimingBySmoothedLobe(t *testing.T) {
 	for range times {
 		lobe := read()
 		a := must[camtiming.Centerline](t)(camtiming.SingleValve{Valve: camtiming.IntakeValve, Lobe: lobe}.Centerline(camtiming.LiftAtTDCReading{Lift: units.WithU(high.Lifter, 0)}))
-		sums["lift at top dead center"] += squareOf((a.Angle.Value - icl).Degrees() / a.UReading.Degrees())
+		sums["lift at top dead center"] += squareOf((a.Angle.Value - icl).Degrees() / a.UShape.Degrees())
 
 		m := camtiming.Centerline{Valve: camtiming.IntakeValve, Angle: units.WithU(icl+middle, 0), Basis: camtiming.BasisMidpoint, Lift: units.Some(100 * units.Thou)}
 		b := must[camtiming.Centerline](t)(m.AtNose(lobe))
-		sums["midpoint"] += squareOf((b.Angle.Value - icl).Degrees() / b.UReading.Degrees())
+		sums["midpoint"] += squareOf((b.Angle.Value - icl).Degrees() / b.UShape.Degrees())
 
 		k := must[*camtiming.Cam](t)(camtiming.NewCam(camtiming.CamSpec{Intake: lobe, Exhaust: read(), Separation: 105 * units.CamDegree}))
 		reading := camtiming.SplitReading{
@@ -71,7 +71,7 @@ func TestUncertaintyThroughRingAndRamp(t *testing.T) {
 	u := func(l camtiming.LiftCurve) (lift, middle float64) {
 		a := must[camtiming.Centerline](t)(camtiming.SingleValve{Valve: camtiming.IntakeValve, Lobe: l}.Centerline(camtiming.LiftAtTDCReading{Lift: units.WithU(120*units.Thou, 0)}))
 		m := camtiming.Centerline{Valve: camtiming.IntakeValve, Angle: units.WithU(106*units.CrankDegree, 0), Basis: camtiming.BasisMidpoint, Lift: units.Some(120 * units.Thou)}
-		return a.UReading.Degrees(), must[camtiming.Centerline](t)(m.AtNose(l)).UReading.Degrees()
+		return a.UShape.Degrees(), must[camtiming.Centerline](t)(m.AtNose(l)).UShape.Degrees()
 	}
 	lift, middle := u(card)
 	near(t, "card", middle, 1, 1e-9) // half a cam degree
@@ -151,11 +151,11 @@ func TestTimingWithoutNose(t *testing.T) {
 	uc, vc := part(o.Closes)
 	// A lift at top dead center: u of the lift over the slope, in crank degrees.
 	c := must[camtiming.Centerline](t)(camtiming.SingleValve{Valve: camtiming.IntakeValve, Lobe: lobe}.Centerline(camtiming.LiftAtTDCReading{Lift: units.WithU(lift, 0)}))
-	near(t, "lift at top dead center", c.UReading.Degrees(), 2*math.Hypot(uo/vo, nose), 1e-6)
+	near(t, "lift at top dead center", c.UShape.Degrees(), 2*math.Hypot(uo/vo, nose), 1e-6)
 	// A midpoint: both flanks, and the nose by which it is brought there.
 	m := camtiming.Centerline{Valve: camtiming.IntakeValve, Angle: units.WithU(crank(106), 0), Basis: camtiming.BasisMidpoint, Lift: units.Some(lift)}
 	c = must[camtiming.Centerline](t)(m.AtNose(lobe))
-	near(t, "midpoint", c.UReading.Degrees(), math.Sqrt(uo*uo/vo/vo+uc*uc/vc/vc+4*nose*nose), 1e-6)
+	near(t, "midpoint", c.UShape.Degrees(), math.Sqrt(uo*uo/vo/vo+uc*uc/vc/vc+4*nose*nose), 1e-6)
 	// The split: the nose is common to both lobes.
 	k := must[*camtiming.Cam](t)(camtiming.NewCam(camtiming.CamSpec{Intake: lobe, Exhaust: lobe, Separation: cam(80)}))
 	h := k.At(0)
@@ -167,5 +167,5 @@ func TestTimingWithoutNose(t *testing.T) {
 	spec.Origin = camtiming.AsMeasured
 	lobe = must[*camtiming.SmoothLobe](t)(camtiming.NewSmoothLobe(spec))
 	c = must[camtiming.Centerline](t)(m.AtNose(lobe))
-	near(t, "as measured", c.UReading.Degrees(), math.Hypot(uo/vo, uc/vc), 1e-6)
+	near(t, "as measured", c.UShape.Degrees(), math.Hypot(uo/vo, uc/vc), 1e-6)
 }

@@ -54,9 +54,12 @@ func (s SplitResult) Station(cylinder string, position units.Length) Station {
 //
 //	advance = separation - ICL     advance = ECL - separation
 //
-// with the uncertainty of the reading, UReading, alone. The centerline may come
-// from equal lift, from events or from a height at top dead center
-// (SingleValve). Any basis but the nose is ErrConflict.
+// with the uncertainty of the reading, UReading, alone: UTDC is common to all
+// stations, and so is UShape where their noses were found by lobes of one card;
+// both go into SurveyInput.Common. Of a lobe that was smoothed from readings of
+// its own UShape is its own: add it to the uncertainty of the station. The
+// centerline may come from equal lift, from events or from a height at top dead
+// center (SingleValve). Any basis but the nose is ErrConflict.
 //
 // Rows: lobe-station-int, lobe-station-exh, lobe-station-u.
 func (c *Cam) LobeStation(m Centerline, cylinder string, position units.Length) (Station, error) {

@@ -171,11 +171,18 @@ func camCenterlines(add adder) {
 				return Answer{}, errors.New("the lists differ in length")
 			}
 			tdc := in.crank("tdc")
+			shapes := make([]units.CrankAngle, len(a))
+			if in.has("shapes") {
+				shapes = list(in, "shapes", units.ParseCrankAngle)
+			}
+			if in.err != nil || len(a) != len(shapes) {
+				return Answer{}, errors.New("the lists differ in length")
+			}
 			var c []camtiming.Centerline
 			for i := range a {
 				c = append(c, camtiming.Centerline{
 					Valve: valveOf(in), Basis: camtiming.BasisNose,
-					Angle: units.WithU(a[i], u[i]), UReading: u[i], UTDC: tdc,
+					Angle: units.WithU(a[i], u[i]), UReading: u[i], UTDC: tdc, UShape: shapes[i],
 				})
 			}
 			r, err := camtiming.CombineCenterlines(c)
