@@ -75,8 +75,9 @@ type suspects struct {
 	chi2 float64
 }
 
-// mostStationsTried is up to how many stations all sets are tried.
-const mostStationsTried = 12
+// mostStationsTried is up to how many stations all sets are tried, mostOutliers
+// how many are sought.
+const mostStationsTried, mostOutliers = 12, 12
 
 // search finds for every size up to most the set whose leaving out lowers
 // chi-square most; index 0 is no station. An entry without a set found none.

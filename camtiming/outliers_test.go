@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"testing"
+	"time"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
@@ -256,6 +257,32 @@ func TestSurveyOutliersAgainstAllSets(t *testing.T) {
 	}
 	if differ > large/20 {
 		t.Errorf("of %d larger surveys %d differ", large, differ)
+	}
+}
+
+// The largest survey, with more outliers than are sought, ends soon, and those
+// named are some that are off.
+func TestSurveyOfManyStations(t *testing.T) {
+	rng := rand.New(rand.NewPCG(63, 64))
+	x, a := make([]float64, 1000), make([]float64, 1000)
+	for i := range x {
+		x[i], a[i] = 0.002*float64(i), 4+0.2*rng.NormFloat64()
+		if i%50 == 7 {
+			a[i] += 5
+		}
+	}
+	start := time.Now()
+	r := must[camtiming.SurveyResult](t)(camtiming.Survey(camtiming.SurveyInput{Stations: stations(0.2, x, a)}))
+	if d := time.Since(start); d > 30*time.Second {
+		t.Errorf("took %v", d)
+	}
+	if len(r.Outliers) != 12 {
+		t.Errorf("named %v", r.Outliers)
+	}
+	for i, s := range r.Stations {
+		if s.Outlier && i%50 != 7 {
+			t.Errorf("station %d is called off", i)
+		}
 	}
 }
 

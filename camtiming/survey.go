@@ -198,7 +198,7 @@ type surveyFit struct {
 //
 // Outliers are sought as sets, because two may hide each other, or drag the fit so
 // far that a good station stands out in their place. For every size m up to half
-// the degrees of freedom (beyond, the good ones could not outvote them) the set
+// the degrees of freedom (beyond, the good ones could not outvote them) and 12 the set
 // whose leaving out lowers chi-square most is found: with up to 12 stations of
 // all sets; with more from size to size, leaving out the worst and then changing
 // single stations as long as that helps, which finds nearly always the same. The
@@ -517,7 +517,7 @@ func (r *SurveyResult) findOutliers(stations []Station, fit *surveyFit) {
 		t.a[i*(n+1)+n], t.a[n*(n+1)+i] = res, res
 	}
 	t.a[len(t.a)-1] = r.ChiSquare
-	best := t.search(r.Freedom / 2)
+	best := t.search(min(r.Freedom/2, mostOutliers))
 	set, rest := t.named(best, r.Freedom, false)
 	for _, i := range set {
 		s, u := &r.Stations[i], stations[i].Advance.U.Degrees()
