@@ -4,8 +4,6 @@ import (
 	"math"
 	"strconv"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"example.com/trialfit/units"
 )
 
@@ -112,7 +110,8 @@ type TDCResult struct {
 	UReadings, UOffset, UPlay, UCommon units.CrankAngle
 	// ChiSquare is the sum of (residual/u)^2, Freedom its degrees of freedom
 	// and PValue the probability of as much or more by chance (statistics); 0,
-	// 0 and 1 with one pair or without stated uncertainties.
+	// 0 and 1 with one pair or without stated uncertainties. Where PValue is
+	// under 0.05 the scatter stands for the readings in UReadings.
 	ChiSquare float64
 	Freedom   int
 	PValue    float64
@@ -137,9 +136,9 @@ type TDCResult struct {
 //
 //	u^2 = (u_before^2 + u_after^2)/4 + (1/v_before^2 + 1/v_after^2) u_depth^2/4
 //	u_play = (1/v_before + 1/v_after) Play/4, the mean by weight
-//	u(TDC)^2 = 1/sum w + u_offset^2 + u_play^2 + u_common^2
+//	u(TDC)^2 = R^2/sum w + u_offset^2 + u_play^2 + u_common^2
 //
-// with v the travel per crank degree: a dial is worth more the deeper the drop,
+// with R = sqrt(chi-square/(n - 1)) where the pairs disagree at 95 %, else 1; v the travel per crank degree: a dial is worth more the deeper the drop,
 // and nothing at the top (see [SliderCrank.DialAtTop]). Without Geometry v is
 // 2 x/half, right for small drops. u_offset is the change of the weighted error when the offset grows by
 // OffsetU.
@@ -162,11 +161,12 @@ type TDCResult struct {
 // back as the drops deepen show play.
 //
 // Source: symmetry of the slider-crank about the line of its piston pin, see
-// [SliderCrank.Drop]; weighted mean and uncertainty, JCGM 100:2008, 5.1.2.
+// [SliderCrank.Drop]; weighted mean and uncertainty, JCGM 100:2008, 5.1.2; R: Birge,
+// Physical Review 40 (1932) 207.
 //
 // Rows: tdc-stop, tdc-stop-zero, tdc-stop-fall, tdc-stop-10, tdc-stop-m10,
 // tdc-drop-10, tdc-weighted, tdc-weighted-u, tdc-u-stop, tdc-u-drop, tdc-u-offset,
-// tdc-u-play, tdc-chi.
+// tdc-u-play, tdc-chi, tdc-u-disagree.
 func FindTDC(in TDCInput) (TDCResult, error) {
 	n := len(in.Stops) + len(in.Drops)
 	switch {
@@ -283,9 +283,9 @@ func (res TDCResult) combine(in TDCInput, moves []common) (TDCResult, error) {
 	if m.Stated {
 		res.UReadings = res.Pairs[0].U
 		if n > 1 {
-			res.UReadings = crankAngle(1 / math.Sqrt(sw))
-			res.Freedom = n - 1
-			res.PValue = distuv.ChiSquared{K: float64(res.Freedom)}.Survival(res.ChiSquare)
+			a := agreement(res.ChiSquare, n-1)
+			res.UReadings = crankAngle(a.widening() / math.Sqrt(sw))
+			res.Freedom, res.PValue = a.Freedom, a.PValue
 		}
 		m.U = crankAngle(math.Sqrt(square(res.UReadings) + square(res.UOffset) + square(res.UPlay) + square(res.UCommon)))
 	}
@@ -518,6 +518,9 @@ func (res TDCResult) Working() units.Working {
 	}
 	if len(res.Pairs) > 1 {
 		w = append(w, units.Step{Symbol: "TDC", Formula: "sum w TDC_i / sum w", Numbers: strconv.Itoa(len(res.Pairs)) + " pairs, spread " + res.Spread.Text(3), Value: res.Wheel.TDC.Value.Text(3), Source: gum})
+		if res.Freedom > 0 {
+			w = append(w, agreement(res.ChiSquare, res.Freedom).step())
+		}
 	}
 	if res.Wheel.TDC.Stated {
 		w = append(w, units.Step{

@@ -177,6 +177,39 @@ func TestFindTDCNearTop(t *testing.T) {
 	near(t, "slope without geometry", without.Degrees()/with.Degrees(), 1-h*h*(1+4*q-3*q*q*q)/(12*(1+q)), 1e-3)
 }
 
+// Pairs that scatter three times as stated say so, and the result is as uncertain
+// as they scatter; Common is not touched.
+func TestFindTDCOfPairsThatDisagree(t *testing.T) {
+	rng := rand.New(rand.NewPCG(57, 58))
+	const trials, pairs, stated, k = 2000, 8, 0.2, 3
+	var off, claimed float64
+	wrong := 0
+	for range trials {
+		var in camtiming.TDCInput
+		for i := range pairs {
+			half := 30 + 4*float64(i)
+			in.Stops = append(in.Stops, camtiming.StopContacts{
+				Before: units.WithU(crank(-half+k*stated*rng.NormFloat64()), crank(stated)),
+				After:  units.WithU(crank(half+k*stated*rng.NormFloat64()), crank(stated)),
+			})
+		}
+		r := must[camtiming.TDCResult](t)(camtiming.FindTDC(in))
+		tdc := r.Wheel.TDC.Value.Degrees()
+		if tdc > 180 {
+			tdc -= 360
+		}
+		off += tdc * tdc
+		claimed += squareOf(r.Wheel.TDC.U.Degrees())
+		if r.PValue >= 0.05 {
+			wrong++
+		}
+	}
+	near(t, "claimed over true variance", claimed/off, 1, 0.15)
+	if wrong > trials/50 {
+		t.Errorf("%d of %d agree", wrong, trials)
+	}
+}
+
 func TestFindTDCStates(t *testing.T) {
 	wheel := func(deg float64) units.Measured[units.CrankAngle] { return units.WithU(crank(deg), crank(0.5)) }
 	stop := camtiming.StopContacts{Before: wheel(-40), After: wheel(41)}
@@ -210,7 +243,7 @@ func TestFindTDCStates(t *testing.T) {
 			t.Errorf("step %+v lacks something", s)
 		}
 	}
-	if got, want := strings.Join(symbols, ", "), "midpoint 1, TDC 1, u 1, midpoint 2, TDC 2, u 2, TDC, u"; got != want {
+	if got, want := strings.Join(symbols, ", "), "midpoint 1, TDC 1, u 1, midpoint 2, TDC 2, u 2, TDC, chi2, u"; got != want {
 		t.Errorf("working of %s, want %s", got, want)
 	}
 	// Its offset is uncertain by 1 mm either way: the error grows with it.
