@@ -557,3 +557,45 @@ func ExampleHydraulicLifter() {
 	fmt.Println(e.Early.Text(1), "early,", e.LeastLift.Text(units.Millimeters, 2), "to", e.MostLift.Text(units.Millimeters, 2), err)
 	// Output: 3.6 crank deg early, 11.13 mm to 11.25 mm <nil>
 }
+
+// The opening ramp runs at 0.3/(20 - 3 + 4) mm per cam degree, the closing one at
+// 0.3/(26 - 3 + 5); the valve moves 1.5 times as fast.
+func ExampleTakeUp_Working() {
+	l, err := workboatRamps()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	t, err := camtiming.TakeUpOf(camtiming.TakeUpInput{Curve: l, Ratio: 1.5, Lash: units.Unstated(units.MustParseLength("0.30 mm"))})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, s := range t.Working()[2:] {
+		fmt.Println(s.Symbol, "=", s.Formula, "=", s.Value)
+	}
+	// Output:
+	// impact = ratio x slope at opening = 0.02143 mm/cam deg
+	// touchdown = -ratio x slope at closing = 0.01607 mm/cam deg
+}
+
+func ExampleHydraulicEvent_Working() {
+	lobe, err := camtiming.NewLawLobe(camtiming.LawLobeSpec{
+		Law: camtiming.Poly345, MaxLift: units.MustParseLength("7.50 mm"), Opening: 62 * units.CamDegree, Closing: 66 * units.CamDegree,
+	})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	e, err := camtiming.HydraulicLifter{Ratio: 1.5, Collapse: units.MustParseLength("0.08 mm")}.Event(lobe, units.MustParseLength("0.15 mm"))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, s := range e.Working()[:2] {
+		fmt.Println(s.Symbol, "at", s.Formula, "=", s.Numbers)
+	}
+	// Output:
+	// opens at lobe lift checkLift/ratio = 0.1000 mm on the opening flank
+	// closes at lobe lift checkLift/ratio + collapse = 0.1000 mm + 0.08 mm on the closing flank
+}

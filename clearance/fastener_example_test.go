@@ -228,3 +228,19 @@ func ExampleYieldTightening() {
 	fmt.Printf("%.1f kN, %v\n", f.Kilonewtons(), err)
 	// Output: 29.6 kN, <nil>
 }
+
+// 60 N m on a 10 mm bolt with a nut factor of 0.2: 60/(0.2 x 0.010) N.
+func ExampleTightened_Working() {
+	t, err := clearance.Tightening{Diameter: 10 * units.Millimeter, Factor: clearance.NutFactor{K: 0.2}}.Preload(units.Unstated(units.NewtonMeters(60)))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, s := range t.Working() {
+		fmt.Println(s.Symbol, "=", s.Formula, "=", s.Value)
+	}
+	// Output:
+	// K = nut factor = 0.2
+	// T = torque = 60 N m
+	// F = T/(K d) = 30000 N
+}
