@@ -149,7 +149,9 @@ func (t *tableau) exchange(best []suspects) {
 		for i, last := 0, 0; i-last < m && i < 100*m; i++ {
 			old, before := set[i%m], r.chi2()
 			move(old)
-			set[i%m] = worst()
+			if set[i%m] = worst(); set[i%m] < 0 {
+				set[i%m] = old
+			}
 			move(set[i%m])
 			if set[i%m] != old && r.chi2() < before*(1-1e-12) {
 				last = i
