@@ -350,7 +350,16 @@ func (c *CamContact) Limits() (CamLimits, error) {
 		return float64(p.Forces.Torque + p.Friction)
 	})
 	l.Greatest = TorquePeak{units.Torque(y), a}
-	drag := d.integral(func(a units.CamAngle) float64 { return float64(c.At(a).Friction) }) * math.Pi / 180
+	// The friction ends with the contact: where that is lost it has joins.
+	var lost []units.CamAngle
+	turning, err := c.turning.Limits()
+	if err != nil {
+		return CamLimits{}, err
+	}
+	for _, s := range turning.Lost {
+		lost = append(lost, s.From, s.To)
+	}
+	drag := d.integral(func(a units.CamAngle) float64 { return float64(c.At(a).Friction) }, lost...) * math.Pi / 180
 	drive := d.integral(func(a units.CamAngle) float64 { return float64(c.turning.At(a).Torque) }) * math.Pi / 180
 	l.Loss, l.Mean = units.Energy(drag), units.Torque((drag+drive)/(2*math.Pi))
 	return l, nil

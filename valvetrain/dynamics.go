@@ -2,6 +2,7 @@ package valvetrain
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/integrate/quad"
@@ -782,7 +783,8 @@ type TurningLimits struct {
 	Seating units.Speed
 	// Greatest and Least are the extremes of the torque, Mean its mean over a
 	// turn of the cam: what the frictionless parts take off the cam, 0 but for
-	// different speeds at opening and seating.
+	// different speeds at opening and seating. The blow by which the lash is
+	// taken up is not in it.
 	Greatest, Least TorquePeak
 	Mean            units.Torque
 	// Stored is the energy that the springs take up from seat to full lift.
@@ -854,11 +856,16 @@ func (t Turning) along(p *pose) (force, slope float64) {
 	return p.ratio*f + p.load*t.perDeg2, p.q1*(p.bend*f+p.ratio*p.ratio*rate) + p.slope*t.perDeg2
 }
 
-// integral integrates over the lifted stretch in cam degrees.
-func (d *Dynamics) integral(f func(units.CamAngle) float64) float64 {
+// integral integrates over the lifted stretch in cam degrees, from join to join.
+func (d *Dynamics) integral(f func(units.CamAngle) float64, more ...units.CamAngle) float64 {
+	joins := d.joins
+	if len(more) > 0 { // where the function has joins of its own
+		joins = append(slices.Clone(joins), more...)
+		slices.Sort(joins)
+	}
 	sum := 0.0
-	for i := range len(d.joins) - 1 {
-		lo, hi := d.joins[i], d.joins[i+1]
+	for i := range len(joins) - 1 {
+		lo, hi := joins[i], joins[i+1]
 		if hi-lo < 4 {
 			continue
 		}

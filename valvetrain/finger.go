@@ -98,7 +98,7 @@ type FingerCurve struct {
 	tip              vec     // tip arm over cam arm
 	down, out        vec
 	face, axis       float64
-	zero             float64 // turn of the cam at the nose
+	zero             vec // direction of the common normal at the nose
 	gap              float64
 	from, to         units.CamAngle
 	most             units.Length
@@ -189,7 +189,8 @@ func NewFingerCurve(spec FingerSpec) (*FingerCurve, error) {
 	if !ok {
 		return nil, fail("Finger.CamArm", spec.Finger.CamArm.String(), units.ErrImpossible, "the pad does not reach the cam at full lift: look at pivot, arm and radii")
 	}
-	c.zero = first.theta
+	sin, cos := math.Sincos(first.theta)
+	c.zero = vec{cos, sin}
 	base, ok := c.at(lo)
 	if !ok {
 		return nil, fail("Finger.CamArm", spec.Finger.CamArm.String(), units.ErrImpossible, "the pad does not reach the base circle: look at pivot, arm and radii")
@@ -321,6 +322,7 @@ func (s *FingerSpec) frame() *FingerCurve {
 	c := &FingerCurve{spec: *s, base: s.Base.Meters(), roller: s.Roller.Meters(), rf: s.Finger.CamRadius.Meters(), f: s.Finger.CamArm.Meters()}
 	pivot := s.Finger.Pivot.vec()
 	d := flip(pivot.less(s.CamCenter.vec()))
+	c.zero = vec{x: 1}
 	c.m = d.length()
 	c.mx, c.my = d.x/c.m, d.y/c.m
 	c.side = mirror
@@ -373,8 +375,9 @@ func (c *FingerCurve) place(p float64) (fingerPlace, bool) {
 	// The normal lies as much further as the eccentricity asks.
 	cl, sl := s.h/r, s.e/r
 	nx, ny := cos*cl-sin*sl, sin*cl+cos*sl
-	// theta = p - alpha + angle of the normal
-	s.theta = p + math.Atan2(ny*ca-nx*sa, nx*ca+ny*sa) - c.zero
+	// theta = p - alpha + angle of the normal from that at the nose
+	x, y := nx*ca+ny*sa, ny*ca-nx*sa
+	s.theta = p + math.Atan2(y*c.zero.x-x*c.zero.y, x*c.zero.x+y*c.zero.y)
 	ax, ay := r*cos-c.m, r*sin
 	s.along, s.across = ax*nx+ay*ny, ax*ny-ay*nx
 	s.arm = vec{ax*c.mx - ay*c.my, ax*c.my + ay*c.mx}
@@ -527,6 +530,22 @@ type FingerState struct {
 	// about the pivot (a ratio): without friction the cam feels Lever times the
 	// force at the valve.
 	Lever float64
+
+	at       units.CamAngle
+	tip, cam units.Length // the two arms
+}
+
+// Working returns the derivation.
+func (s FingerState) Working() units.Working {
+	if s.Lever == 0 {
+		return nil
+	}
+	return units.Working{
+		{Symbol: "Lift", Formula: "d.(C - V) + TipRadius, never under 0", Numbers: "at " + s.at.Text(3) + " from the nose, gap left " + num(s.Gap), Value: text(s.Lift), Source: planar},
+		{Symbol: "Turn", Formula: "turn of the finger since the base circle", Value: degreesText(s.Turn), Source: planar},
+		{Symbol: "Contact", Formula: "n.(C - V)", Value: text(s.Contact), Source: planar},
+		{Symbol: "Lever", Formula: "d.c*/w", Numbers: num(s.tip) + "/" + num(s.cam), Value: plain(s.Lever), Source: planar},
+	}
 }
 
 // At answers how the finger stands at a cam angle from the nose: with w the arm
@@ -552,7 +571,7 @@ func (c *FingerCurve) At(fromNose units.CamAngle) (FingerState, error) {
 	turn := math.Atan2(down, out) - math.Atan2(base, math.Sqrt(c.tip2-base*base))
 	return FingerState{
 		Lift: count(max(0, m.net)), Gap: count(max(0, -m.net)), Contact: count(out - c.axis), Turn: PlaneAngle(turn),
-		Lever: math.Abs(out / m.arm),
+		Lever: math.Abs(out / m.arm), at: fromNose, tip: count(out), cam: count(math.Abs(m.arm)),
 	}, nil
 }
 

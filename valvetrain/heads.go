@@ -55,6 +55,8 @@ type HeadGap struct {
 	// its stem the one or the other alone would have to stand for the two just
 	// to touch; 0 where they are apart.
 	IntakeBack, ExhaustBack units.Length
+
+	backU units.Length // of the lesser of the two
 }
 
 // Clearance is Gap where the heads are apart, and otherwise the lesser of
@@ -183,41 +185,60 @@ func (h *heads) apart(intake, exhaust float64) apart {
 // second. The distance is convex in that way and 0 where they overlap: from a
 // way that surely clears, each tangent leads nearer to its last zero and never
 // past it.
-func back(first, second turned) float64 {
+func back(first, second turned) (way float64, touch apart) {
 	size := func(b *turned) float64 { return 2*b.rings[0].radius + b.rings[2].height }
 	s := first.center.less(second.center).length() + 2*(size(&first)+size(&second))
 	for range 200 {
 		moved := first.opened(-s)
 		a := separation(&moved, &second)
 		rate := a.normal.dot(first.axis)
+		if a.distance > 0 {
+			touch = a
+		}
 		if a.distance < 10*touching || rate <= 0 {
 			break
 		}
 		s -= a.distance / rate
 	}
-	return max(s, 0)
+	return max(s, 0), touch
+}
+
+// spread returns the uncertainty of a distance along a normal.
+func (h *heads) spread(normal space) float64 {
+	u := h.places
+	for k, axis := range [...]space{h.intake.axis, h.exhaust.axis} {
+		u += squared(normal.squareTo(axis).length() * h.radii[k])
+	}
+	return math.Sqrt(u)
 }
 
 func (h *heads) gap(l HeadLifts) HeadGap {
 	li, le := l.Intake.Meters(), l.Exhaust.Meters()
 	a := h.apart(li, le)
 	g := HeadGap{Lifts: l, Gap: units.Measured[units.Length]{Value: count(a.distance), Stated: h.stated}}
-	if a.distance == 0 {
-		i, e := h.intake.opened(li), h.exhaust.opened(le)
-		g.IntakeBack, g.ExhaustBack = count(back(i, e)), count(back(e, i))
-	} else {
+	if a.distance > 0 {
 		g.IntakeRate, g.ExhaustRate = -a.normal.dot(h.intake.axis), a.normal.dot(h.exhaust.axis)
-	}
-	if h.stated {
-		u := h.places
-		for k, axis := range [...]space{h.intake.axis, h.exhaust.axis} {
-			side := 1.0 // where they touch the direction is not known
-			if a.distance > 0 {
-				side = a.normal.squareTo(axis).length()
-			}
-			u += squared(side * h.radii[k])
+		if h.stated {
+			g.Gap.U = count(h.spread(a.normal))
 		}
-		g.Gap.U = count(math.Sqrt(u))
+		return g
+	}
+	i, e := h.intake.opened(li), h.exhaust.opened(le)
+	bi, ti := back(i, e)
+	be, te := back(e, i)
+	g.IntakeBack, g.ExhaustBack = count(bi), count(be)
+	if h.stated {
+		// Which way the heads lie is not known in a gap of 0: all of the radii.
+		g.Gap.U = count(math.Sqrt(h.places + squared(h.radii[0]) + squared(h.radii[1])))
+		rate, normal := ti.normal.dot(h.intake.axis), ti.normal
+		if be < bi {
+			rate, normal = te.normal.dot(h.exhaust.axis), te.normal
+		}
+		if u := h.spread(normal) / rate; u > 0 && u < maxSize.Meters() {
+			g.backU = count(u)
+		} else {
+			g.backU = g.Gap.U
+		}
 	}
 	return g
 }
@@ -395,17 +416,21 @@ type HeadClearance struct {
 	// Touch are the stretches in which the heads touch or overlap; none where
 	// they keep apart.
 	Touch []CrankSpan
-	// Seated is the gap with both valves closed.
-	Seated  units.Measured[units.Length]
-	Verdict units.Optional[units.Verdict[units.Length]]
+	// Seated is the gap with both valves closed. NeverNearer tells that it is the
+	// least of all: At is then an angle at which both are closed.
+	Seated      units.Measured[units.Length]
+	NeverNearer bool
+	Verdict     units.Optional[units.Verdict[units.Length]]
 }
 
-// finest is how well the least gap is known, in meters, and closest how well
-// the ends of a touch are, in crank degrees.
+// finest is how well the least gap is known, in meters, closest how well the ends
+// of a touch are, in crank degrees, and parting the shortest parting inside a touch
+// that is not missed.
 const (
 	finest  = 1e-9
 	closest = 1e-6
 	scan    = 4 * units.CrankDegree
+	parting = units.CrankDegree / 4
 )
 
 // moment is how the heads stand at one crank angle.
@@ -529,7 +554,7 @@ func (m *MovingHeads) touches(ms []moment) []CrankSpan {
 	search = func(a, b moment) {
 		free := a.d > 0 && b.d > 0
 		switch {
-		case a.d == 0 && b.d == 0, free && floor(a, b) > 0:
+		case a.d == 0 && b.d == 0 && b.at-a.at <= parting, free && floor(a, b) > 0:
 			return
 		case (b.at - a.at).Degrees() <= closest:
 			if a.d > 0 && b.d == 0 {
@@ -595,8 +620,11 @@ func (m *MovingHeads) deepest(touch []CrankSpan) (units.CrankAngle, HeadGap) {
 // under gap between any two angles is known; stretches that could hold less than the
 // least found are halved until the bound lies within 1 nm of it. It relies on
 // curves that rise to the nose and fall from it, as camtiming.LiftCurve promises.
-// The angle is where the distance turns, of equal ones an earlier one. Where the
-// heads touch, the ends of the touch are found to 1e-6 degree, and At is where the
+// The angle is where the distance turns, of equal ones an earlier one; where the
+// valves never come nearer than on their seats, the first angle at which both are
+// closed, and NeverNearer says so. Where the
+// heads touch, the ends of the touch are found to 1e-6 degree, a parting shorter than a quarter of a
+// degree within it may be missed, and At is where the
 // way back of HeadGap.Clearance is longest, by steps of a 48th of the touch and
 // then by thirds.
 //
@@ -620,6 +648,15 @@ func (m *MovingHeads) Closest() (HeadClearance, error) {
 	ms := m.moments()
 	best := m.least(ms)
 	r := HeadClearance{At: best.at, Gap: m.heads.gap(best.lifts), Seated: m.seated.Gap}
+	if best.d > 0 && count(best.d) >= m.seated.Gap.Value {
+		r.NeverNearer = true
+		for _, x := range ms { // the middle of the cycle's other turn is as good as any
+			if x.lifts == (HeadLifts{}) {
+				r.At, r.Gap = x.at, m.seated
+				break
+			}
+		}
+	}
 	if best.d == 0 {
 		if !slices.ContainsFunc(ms, func(x moment) bool { return x.d == 0 }) {
 			ms = append(ms, best)
@@ -629,7 +666,9 @@ func (m *MovingHeads) Closest() (HeadClearance, error) {
 		r.At, r.Gap = m.deepest(r.Touch)
 	}
 	r.Clearance = r.Gap.Gap
-	r.Clearance.Value = r.Gap.Clearance()
+	if v := r.Gap.Clearance(); v < 0 {
+		r.Clearance.Value, r.Clearance.U = v, r.Gap.backU
+	}
 	if t := m.timing; t.Least.Given {
 		v, err := units.Judge(r.Clearance, t.Least.Value, t.Rule)
 		if err != nil {
