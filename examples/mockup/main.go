@@ -20,8 +20,9 @@
 // Exit codes:
 //
 //	0  every check is proved within its limits, every hand check is done or
-//	   does not apply, no group of checks is missing, a cause that was weighed
-//	   explains the readings, and everything asked for was written
+//	   does not apply, every group of checks is there or does not apply, a
+//	   cause that was weighed explains the readings, and everything asked for
+//	   was written
 //	1  something failed, is not proved, not done, not explained or missing; or
 //	   the report or the page could not be written (standard error says so)
 //	2  bad input: the sheet cannot be read or is refused (standard error names
@@ -30,14 +31,16 @@
 // # The sheet
 //
 // A sheet is JSON. Every quantity is text with its unit, "0.0250 in", "4 deg",
-// "12 lbf ft", "68 degF"; counts and the rocker ratio are bare numbers. Unknown
-// fields, duplicate keys, null and control characters are refused; at most
-// 1 MiB is read. The file sheet.schema.json describes every field; these are the parts:
+// "12 lbf ft", "68 degF", "85 lbf", "122 cm3"; counts and true ratios are bare
+// numbers. Unknown fields, duplicate keys, null and control characters are
+// refused; at most 1 MiB is read. The file sheet.schema.json describes every
+// field; these are the parts:
 //
 //	record            who, when, where, temperature
 //	decision          "prove at 95 %", "prove beyond U" or "simple acceptance"
 //	instruments       name, resolution, standard uncertainty, that of the zero
-//	engine            layout by geometry, numbering, rotation, firing order
+//	engine            layout by geometry, numbering, rotation, firing order;
+//	                  names of the banks, stroke, rod, pin offset
 //	cam               the card, whichever figures it prints
 //	drive             teeth, keyways, bushings, slack
 //	top_dead_center   how it was found and its standard uncertainty
@@ -46,16 +49,36 @@
 //	                  center, per cylinder, with the zero at firing top dead
 //	                  center, the proof that a lifter is up, the approach and
 //	                  the position along the cam; tolerances
-//	suspects          further faults to weigh
+//	suspects          further faults to weigh, a twist among them
 //	bearings          bore and journal readings, plastic gauge, limits
-//	rings, end_play, side_clearance, fits, turning
+//	rings, ring_grooves, end_play, side_clearance, fits, turning
+//	valve_lifts       lifts read at the valves, and the over-travel
+//	valve_springs     installed heights, forces from a tester, solid heights;
+//	                  shims at hand
+//	travel_limits     retainer to guide, to seal, to rocker
+//	lash, preload     of solid and of hydraulic lifters, with the adjuster
+//	lifter_fits       bores and bodies
+//	deck              pistons at top dead center, both sides
+//	head_gasket       the one to be fitted and those at hand
+//	compression       chambers and crowns by burette; ratio, piston to head
+//	valve_to_piston   what the valves meet, and gaps measured by clay or over a
+//	                  checking spring
+//	oil_film          oil, temperature, speed, loads: ranks clearances
 //	hand              the checks a hand does and no number shows, each done,
 //	                  not done or not applicable with its reason
+//	not_applicable    groups of checks that do not apply, each with its reason
+//
+// From rings to valve_to_piston every group may be left out. It is then named as
+// missing and nothing is called proved, unless not_applicable gives a reason why
+// the engine does not need it; the report repeats the reason. The cam timing and
+// the hand checks cannot be declared away.
 //
 // Limits are the sheet's own and name their source; rules of thumb stand beside
-// them, are labeled common practice and decide nothing. The end gap of a ring
-// whose maker gives no figure is held against the rule of thumb; within it
-// nothing is proved, and the report says so.
+// them, are labeled common practice and decide nothing. Where nobody gives a
+// figure for an end gap, for a travel limit or for the gap between valve and
+// piston, it is held against the rule of thumb; within it nothing is proved, and
+// the report says so. An oil film is computed for a steady load, which an engine
+// has not: it ranks clearances, enters no verdict and is never missing.
 package main
 
 import (

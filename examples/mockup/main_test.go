@@ -80,7 +80,7 @@ func TestReports(t *testing.T) {
 // Every bad sheet stops with code 2 and one line that names the field.
 func TestBadSheets(t *testing.T) {
 	files, err := filepath.Glob("sheets/bad/*.json")
-	if err != nil || len(files) < 6 {
+	if err != nil || len(files) < 29 {
 		t.Fatalf("%d bad sheets, %v", len(files), err)
 	}
 	paths := map[string]string{
@@ -95,6 +95,25 @@ func TestBadSheets(t *testing.T) {
 		"instrument-not-listed": "overlap.instrument",
 		"reading-left-out":      "overlap.readings[1].difference",
 		"given-twice":           "record.date",
+
+		"ring-of-no-cylinder":        "ring_grooves[1].cylinder",
+		"lift-read-twice":            "valve_lifts.readings[1].cylinder",
+		"spring-force-in-mass":       "valve_springs.valves[0].springs[0].loads[0].force",
+		"spring-loads-exchanged":     "valve_springs.valves[0].springs[1].loads",
+		"travel-without-a-gap":       "travel_limits.valves[1]",
+		"lash-outside-its-limits":    "lash.exhaust.lash",
+		"preload-without-a-thread":   "preload.adjuster.pitch",
+		"lifter-without-its-body":    "lifter_fits.lifters[0].body",
+		"deck-misread-inch":          "deck.readings[1].opposite",
+		"compression-without-gasket": "head_gasket",
+		"ratio-limits-swapped":       "compression.ratio",
+		"rod-shorter-than-throw":     "engine.rod",
+		"valve-leans-too-far":        "valve_to_piston.intake.lean",
+		"film-of-no-bearing":         "oil_film.bearings[0].name",
+		"oil-thickens-hot":           "oil_film.oil.hot.viscosity",
+		"not-applicable-but-read":    "not_applicable[0].group",
+		"banks-of-an-in-line":        "engine.bank_names",
+		"twist-without-position":     "overlap.readings[1].position",
 	}
 	for _, file := range files {
 		name := strings.TrimSuffix(filepath.Base(file), ".json")
@@ -172,12 +191,14 @@ func without(t *testing.T, fields ...string) string {
 // page name what is missing.
 func TestMissingGroups(t *testing.T) {
 	groups := map[string]string{
-		"bearings": "bearings", "rings": "rings", "end_play": "end play", "side_clearance": "side clearance", "fits": "fits", "turning": "turning torque",
+		"bearings": "bearings", "rings": "rings", "ring_grooves": "ring grooves", "end_play": "end play", "side_clearance": "side clearance", "fits": "fits",
+		"valve_lifts": "valve lift", "valve_springs": "valve springs", "travel_limits": "travel limits", "lash": "lash or preload", "lifter_fits": "lifter fits",
+		"deck": "deck height", "compression": "compression", "valve_to_piston": "valve to piston", "turning": "turning torque",
 	}
-	var all []string
+	all := []string{"oil_film"} // which is never missing, and names bearings
 	for field, name := range groups {
 		all = append(all, field)
-		got := mockup(t, without(t, field), "-")
+		got := mockup(t, without(t, "oil_film", field), "-")
 		if got.code != exitUnproved || !strings.Contains(got.out, "\nNOT PROVED: ") || !strings.Contains(got.out, "\nMISSING\n  - "+name+"\n") {
 			t.Errorf("without %s: code %d\n%.600s", field, got.code, got.out)
 		}
@@ -202,6 +223,78 @@ func TestMissingGroups(t *testing.T) {
 		if !strings.Contains(string(page), "<li>"+name+"</li>") {
 			t.Errorf("the page does not name %q", name)
 		}
+	}
+}
+
+// With a reason why a group does not apply the sheet is proved without it, and
+// text, JSON and page say so.
+func TestNotApplicable(t *testing.T) {
+	var doc map[string]any
+	if err := json.Unmarshal([]byte(without(t, "fits", "lifter_fits")), &doc); err != nil {
+		t.Fatal(err)
+	}
+	doc["not_applicable"] = []any{
+		map[string]string{"group": "fits", "reason": "the pins stay in their rods"},
+		map[string]string{"group": "lifter fits", "reason": "<the bores were not touched>"},
+	}
+	raw, err := json.Marshal(doc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := mockup(t, string(raw), "-")
+	if got.code != exitProved || !strings.Contains(got.out, "does not apply: fits, lifter\nfits\n") && !strings.Contains(got.out, "does not apply: fits, lifter fits") ||
+		!strings.Contains(got.out, "\nDOES NOT APPLY\n  - fits: the pins stay in their rods\n  - lifter fits: <the bores were not touched>\n") {
+		t.Errorf("code %d, %s\n%.900s", got.code, got.errout, got.out)
+	}
+	file := filepath.Join(t.TempDir(), "page.html")
+	got = mockup(t, string(raw), "-json", "-html", file, "-")
+	var report struct {
+		Outcome string
+		Exempt  []struct{ Group, Reason string } `json:"not_applicable"`
+		Missing []string
+	}
+	if err := json.Unmarshal([]byte(got.out), &report); err != nil {
+		t.Fatal(err)
+	}
+	if got.code != exitProved || report.Outcome != "all proved" || len(report.Exempt) != 2 || report.Exempt[0].Group != "fits" || len(report.Missing) != 0 {
+		t.Errorf("code %d, %+v", got.code, report)
+	}
+	page, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(string(page), "<li>fits: the pins stay in their rods</li>") || !strings.Contains(string(page), "&lt;the bores were not touched&gt;") {
+		t.Error("the page does not say what does not apply")
+	}
+	// Without a reason, or under a name that is no group, it is refused.
+	for bad, path := range map[string]string{
+		`[{"group": "fits"}]`: "not_applicable[0].reason", `[{"group": "fits", "reason": " "}]`: "not_applicable[0].reason",
+		`[{"group": "pistons", "reason": "none"}]`: "not_applicable[0].group", `[{"group": "cam timing", "reason": "none"}]`: "not_applicable[0].group",
+	} {
+		got := mockup(t, strings.Replace(without(t, "fits"), `"title"`, `"not_applicable":`+bad+`,"title"`, 1), "-")
+		if got.code != exitInput || !strings.HasPrefix(got.errout, "mockup: sheet: "+path+": ") {
+			t.Errorf("%s: code %d, %q", bad, got.code, got.errout)
+		}
+	}
+}
+
+// The ranking of clearances by their film stands in text, JSON and page with
+// what it is worth.
+func TestFilmIsSaidToProveNothing(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "page.html")
+	got := mockup(t, "", "-html", file)
+	page, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for kind, text := range map[string]string{"text": got.out, "page": string(page), "JSON": mockup(t, "", "-json").out} {
+		text = strings.ToLower(strings.Join(strings.Fields(text), " "))
+		if !strings.Contains(text, "no pass or fail proof") || kind != "JSON" && !strings.Contains(text, "a ranking of clearances, no proof") {
+			t.Errorf("the %s does not say that a film proves nothing", kind)
+		}
+	}
+	if got.code != exitProved {
+		t.Errorf("code %d", got.code)
 	}
 }
 
@@ -253,7 +346,10 @@ func TestPage(t *testing.T) {
 		t.Fatal(err)
 	}
 	page := string(raw)
-	for _, want := range []string{"<svg", "polyline", "1 tooth retarded", "Hand checks", "Cautions", "common practice", "Working", "</html>"} {
+	for _, want := range []string{
+		"<svg", "polyline", "1 tooth retarded", "Hand checks", "Cautions", "common practice", "Working", "</html>",
+		"Oil film: a ranking", "fit more shims, 1 of 0.060 in", "correct the cam first", "the limits of the least gap hold from",
+	} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page lacks %q", want)
 		}

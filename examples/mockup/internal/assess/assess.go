@@ -23,7 +23,9 @@ type Result struct {
 	Outcome units.Outcome
 	// Missing names the groups of checks and the cylinders that the sheet says
 	// nothing of; missing hand checks are under Hand.
-	Missing  []string
+	Missing []string
+	// Exempt are the groups that the sheet says do not apply, with the reason.
+	Exempt   []Exempt
 	Findings []Finding // worst first
 	Checks   []Check
 	Hand     []HandItem
@@ -49,8 +51,15 @@ type Result struct {
 	Next       []string
 	Correction *camtiming.Correction
 	Turning    []TurningLine
-	Worked     []Worked
-	Cautions   []string
+	// Safe is the range of advance that keeps valve and piston apart, nil where
+	// it is not known or there is none.
+	Safe *SafeAdvance
+	// Films rank clearances under a steady load, and FilmCaution says what they
+	// are worth: they prove nothing.
+	Films       []FilmLine
+	FilmCaution string
+	Worked      []Worked
+	Cautions    []string
 }
 
 // Severity ranks findings.
@@ -148,7 +157,10 @@ func Evaluate(s *sheet.Sheet) (*Result, error) {
 		Sheet: s, Rule: s.Decision.Rule(), Cautions: slices.Clone(cautions),
 		Checks: make([]Check, 0, 64), Worked: make([]Worked, 0, 64), Hand: make([]HandItem, 0, 32),
 	}}
-	for _, step := range []func() error{e.instruments, e.engine, e.cam, e.overlap, e.bearings, e.rings, e.plays, e.fits, e.turning, e.hand} {
+	for _, step := range []func() error{
+		e.instruments, e.engine, e.exempt, e.cam, e.overlap, e.bearings, e.rings, e.ringGrooves, e.plays, e.fits, e.valveLifts, e.springs, e.travel,
+		e.lash, e.preload, e.lifterFits, e.deck, e.compression, e.valveToPiston, e.turning, e.films, e.hand,
+	} {
 		if err := step(); err != nil {
 			return nil, err
 		}
@@ -169,6 +181,11 @@ type evaluator struct {
 	sheet *sheet.Sheet
 	res   *Result
 	inst  map[string]*sheet.Instrument
+	// What later steps need of earlier ones: names of the banks and deck heights
+	// by cylinder, oil clearances by bearing.
+	banks []string
+	decks map[int]units.Measured[units.Length]
+	oils  map[string]oilOf
 }
 
 // unique refuses a name that an earlier entry of the list has.
@@ -257,18 +274,24 @@ func limits(path string, l sheet.Limits) (units.Limits[units.Length], string, er
 
 // add records a verdict on a length.
 func (e *evaluator) add(group, name string, st Style, v units.Verdict[units.Length], limitText string) *Check {
-	c := Check{
-		Group: group, Name: name, Measured: st.Text(v.Measured.Value), Limits: limitText, Margin: st.Text(v.Margin),
-		Outcome: v.Outcome, Source: v.Limits.Source, Reason: v.Reason,
-	}
 	if limitText == "" {
-		c.Limits = st.Limits(v.Limits)
+		limitText = st.Limits(v.Limits)
+	}
+	return record(e, group, name, limitText, v, st.Text, st.Fine)
+}
+
+// record records a verdict on any quantity; text writes it and fine its
+// uncertainty.
+func record[Q units.Quantity](e *evaluator, group, name, limitText string, v units.Verdict[Q], text, fine func(Q) string) *Check {
+	c := Check{
+		Group: group, Name: name, Measured: text(v.Measured.Value), Limits: limitText, Margin: text(v.Margin),
+		Outcome: v.Outcome, Source: v.Limits.Source, Reason: v.Reason,
 	}
 	switch {
 	case v.Measured.Stated && v.Measured.U == 0:
 		c.U = "exact"
 	case v.Measured.Stated:
-		c.U = st.Fine(v.Measured.U)
+		c.U = fine(v.Measured.U)
 	}
 	if v.HasConformance {
 		c.Conformance = units.Some(v.Conformance)

@@ -30,6 +30,7 @@ func (e *evaluator) round(path string, r *sheet.Round) (clearance.Round, Style, 
 }
 
 func (e *evaluator) bearings() error {
+	e.oils = map[string]oilOf{}
 	names := make([]string, 0, len(e.sheet.Bearings))
 	for i := range e.sheet.Bearings {
 		b, path := &e.sheet.Bearings[i], index("bearings", i)
@@ -90,6 +91,7 @@ func (e *evaluator) oil(path string, b *sheet.Bearing, lim units.Limits[units.Le
 		"; by diameter " + st.Limits(rule) + " (" + rule.Source.Provenance.String() + ")"
 	e.add(groupBearing, b.Name+", largest oil clearance", st, v.Largest, text)
 	e.worked(b.Name+", oil clearance", c)
+	e.oils[b.Name] = oilOf{c, lim, st}
 	for _, f := range [...]struct {
 		name, path, need string
 		m                units.Optional[units.Measured[units.Length]]
@@ -147,8 +149,14 @@ func (e *evaluator) strip(path string, b *sheet.Bearing, lim units.Limits[units.
 	if err != nil {
 		return at(path, err)
 	}
+	e.agree(groupBearing, b.Name+", plastic gauge less micrometer", st, cmp, "strip and micrometers disagree and neither is assumed right: read both again")
+	return nil
+}
+
+// agree records whether two ways to measure one clearance tell the same.
+func (e *evaluator) agree(group, name string, st Style, cmp clearance.Comparison, disagree string) {
 	c := Check{
-		Group: groupBearing, Name: b.Name + ", plastic gauge less micrometer", Measured: st.Text(cmp.Difference.Value),
+		Group: group, Name: name, Measured: st.Round(cmp.Difference.Value),
 		Source: units.Source{Text: "JCGM 100:2008, 5.1.2 and 6.2.1 (k = 2)", Provenance: units.Verified},
 		Reason: "no uncertainty was stated", Limits: "within 2 u",
 	}
@@ -156,13 +164,12 @@ func (e *evaluator) strip(path string, b *sheet.Bearing, lim units.Limits[units.
 		c.U = st.Fine(cmp.Difference.U)
 		c.Limits = "-" + st.Fine(2*cmp.Difference.U) + " to " + st.Fine(2*cmp.Difference.U)
 		c.Margin = st.Fine(2*cmp.Difference.U - cmp.Difference.Value.Abs())
-		c.Reason = "strip and micrometers disagree and neither is assumed right: read both again"
+		c.Reason = disagree
 		if cmp.Agree {
 			c.Outcome, c.Reason = units.ProvedWithin, ""
 		}
 	}
 	e.put(c)
-	return nil
 }
 
 func (e *evaluator) rings() error {

@@ -15,11 +15,7 @@ import (
 func (e *evaluator) conclude() {
 	e.concludeCam()
 	e.concludeCause()
-	for i := range e.res.Checks {
-		if c := &e.res.Checks[i]; c.Group != groupCam {
-			e.concludeCheck(c)
-		}
-	}
+	e.concludeChecks()
 	e.concludeMissing()
 	e.concludeHand()
 	if e.sheet.Cam.NewCamOrLifters {
@@ -57,88 +53,98 @@ func (e *evaluator) concludeCause() {
 // concludeMissing names the groups of checks and the cylinders that the sheet
 // says nothing of.
 func (e *evaluator) concludeMissing() {
-	s := e.sheet
-	e.missing(groupCam+": overlap readings", e.unread())
-	var noRing []int
-	for n := 1; n <= s.Engine.Cylinders; n++ {
-		if !slices.ContainsFunc(s.Rings, func(r sheet.Ring) bool { return r.Cylinder == n }) {
-			noRing = append(noRing, n)
-		}
-	}
-	for _, g := range [...]struct {
-		name string
-		n    int
-	}{
-		{groupBearing, len(s.Bearings)},
-		{groupRing, len(s.Rings)},
-		{"end play", len(s.EndPlay)},
-		{"side clearance", len(s.SideClearance)},
-		{groupFit, len(s.Fits)},
-	} {
+	e.res.Missing = ofCylinders(nil, groupCam+": overlap readings", e.unread())
+	for _, g := range e.groups() {
 		switch {
-		case g.n == 0:
-			e.res.Missing = append(e.res.Missing, g.name)
-		case g.name == groupRing:
-			e.missing(groupRing+": end gaps", noRing)
+		case e.exempted(g.word):
+		case !g.given:
+			e.res.Missing = append(e.res.Missing, string(g.word))
+		default:
+			for _, a := range g.absent {
+				e.res.Missing = append(e.res.Missing, string(g.word)+": "+a)
+			}
 		}
-	}
-	switch {
-	case s.Turning == nil:
-		e.res.Missing = append(e.res.Missing, groupTurning)
-	case s.Turning.Max == nil:
-		e.res.Missing = append(e.res.Missing, groupTurning+": a limit for the readings")
 	}
 	if len(e.res.Missing) > 0 {
 		e.find(Doubt, "not measured: "+strings.Join(e.res.Missing, "; "), "the sheet says nothing of it", "measure it and record it: what is missing is not proved")
 	}
 }
 
-// missing names cylinders that lack something.
-func (e *evaluator) missing(what string, cylinders []int) {
-	if len(cylinders) == 0 {
-		return
-	}
-	word := " of cylinder "
-	if len(cylinders) > 1 {
-		word = " of cylinders "
-	}
-	var list []string
-	for _, n := range cylinders {
-		list = append(list, strconv.Itoa(n))
-	}
-	e.res.Missing = append(e.res.Missing, what+word+strings.Join(list, ", "))
+// open are checks of one group that are not proved within for the same reason.
+type open struct {
+	group, limits string
+	outcome       units.Outcome
+	rule          bool
+	do            string
+	names         []string
+	worst         float64 // the least probability of conformance
+	known         bool    // whether any was known
 }
 
-// concludeCheck reports a check that is not proved within its limits.
-func (e *evaluator) concludeCheck(c *Check) {
+// concludeChecks reports the checks that are not proved within their limits;
+// those that want the same thing done stand together.
+func (e *evaluator) concludeChecks() {
+	var all []*open
+	for i := range e.res.Checks {
+		c := &e.res.Checks[i]
+		if c.Group == groupCam || c.Outcome == units.ProvedWithin {
+			continue
+		}
+		x := open{group: c.Group, limits: c.Limits, outcome: c.Outcome, rule: c.ByRule, do: e.todo(c), worst: 1}
+		at := slices.IndexFunc(all, func(o *open) bool {
+			return o.group == x.group && o.limits == x.limits && o.outcome == x.outcome && o.rule == x.rule && o.do == x.do
+		})
+		if at < 0 {
+			at, all = len(all), append(all, &x)
+		}
+		o, text := all[at], c.Name+" "+c.Measured
+		if c.Outcome == units.ProvedOutside {
+			text += " (outside by " + strings.TrimPrefix(c.Margin, "-") + ")"
+			if c.Margin == "" {
+				text = c.Name + " " + c.Measured
+			}
+		}
+		o.names = append(o.names, text)
+		if c.Conformance.Given {
+			o.worst, o.known = min(o.worst, c.Conformance.Value), true
+		}
+	}
+	for _, o := range all {
+		e.concludeOpen(o)
+	}
+}
+
+// todo says what to do about a check.
+func (e *evaluator) todo(c *Check) string {
+	switch {
+	case c.ByRule && c.Outcome == units.NotProved:
+		return c.Reason + "; get the part maker's figure and give it under limits"
+	case c.Reason != "":
+		return c.Reason
+	case c.Outcome == units.ProvedOutside:
+		return "measure again, then correct the part; limits from: " + c.Source.Text
+	default:
+		return "measure with a smaller uncertainty or bring the value farther inside the limits"
+	}
+}
+
+func (e *evaluator) concludeOpen(o *open) {
 	sure := "decided by " + e.res.Rule.String()
-	if c.Conformance.Given {
-		sure = "probability of being within the limits " + Percent(c.Conformance.Value)
+	switch {
+	case o.known && len(o.names) > 1:
+		sure = "least probability of being within the limits " + Percent(o.worst)
+	case o.known:
+		sure = "probability of being within the limits " + Percent(o.worst)
 	}
-	what := c.Name + " " + c.Measured + ", limits " + c.Limits
-	if c.ByRule {
-		what = c.Name + " " + c.Measured + ", rule of thumb " + c.Limits
+	what := strings.Join(o.names, "; ") + "; limits " + o.limits
+	if o.rule {
+		what = strings.Join(o.names, "; ") + "; rule of thumb " + o.limits
 	}
-	switch c.Outcome {
-	case units.ProvedWithin:
-	case units.ProvedOutside:
-		do := "measure again, then correct the part; limits from: " + c.Source.Text
-		if c.Reason != "" {
-			do = c.Reason
-		}
-		e.find(Fault, what+": outside by "+strings.TrimPrefix(c.Margin, "-"), sure, do)
-	case units.NotProved:
-		do := "measure with a smaller uncertainty or bring the value farther inside the limits"
-		if c.Reason != "" {
-			do = c.Reason
-		}
-		if c.ByRule {
-			what, do = what+": "+c.Reason, "get the ring maker's figure and give it under limits"
-		} else {
-			what += ": not proved"
-		}
-		e.find(Doubt, what, sure, do)
+	if o.outcome == units.ProvedOutside {
+		e.find(Fault, what, sure, o.do)
+		return
 	}
+	e.find(Doubt, what+": not proved", sure, o.do)
 }
 
 func (e *evaluator) concludeHand() {
@@ -210,6 +216,14 @@ func (e *evaluator) concludeCam() {
 			"measure each lobe's own centerline by equal lift; top dead center cannot cause this, and no index setting cures it")
 	} else if len(differ) > 0 {
 		e.find(Fault, "companions differ: "+strings.Join(differ, "; "), "proved outside the tolerance; two readings cannot tell twist from a grinding error", e.twistNext())
+	}
+	if s := r.Survey; s != nil && s.BankProved {
+		severity := Fault
+		if within {
+			severity = Note
+		}
+		e.find(severity, "the "+s.Banks[1]+" bank stands "+Signed(s.BankOffset.Value)+" against the "+s.Banks[0]+" bank, beside index and twist",
+			"proved at 95 % with u = "+s.BankOffset.U.Text(2), "one cam drives both: read the lobes of both banks by equal lift; with a cam to each bank, index that bank by itself")
 	}
 	if r.Survey != nil {
 		for _, s := range r.Survey.Stations {

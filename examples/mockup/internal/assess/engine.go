@@ -105,6 +105,9 @@ func (e *evaluator) engine() error {
 		return engineError(err)
 	}
 	e.res.Engine = eng
+	if err := e.bankNames(l); err != nil {
+		return err
+	}
 	for n := 1; n <= s.Cylinders; n++ {
 		c, err := eng.CompanionOf(n)
 		if err != nil {
@@ -115,6 +118,40 @@ func (e *evaluator) engine() error {
 		}
 	}
 	return nil
+}
+
+// bankNames checks the names of the banks against the layout.
+func (e *evaluator) bankNames(l *firingorder.Layout) error {
+	names := e.sheet.Engine.BankNames
+	switch {
+	case len(names) == 0:
+		return nil
+	case e.sheet.Engine.Layout == "inline":
+		return fail("engine.bank_names", strings.Join(names, ", "), units.ErrConflict, "an in-line engine has one bank: leave them out")
+	case len(names) != 2:
+		return fail("engine.bank_names", strings.Join(names, ", "), units.ErrRange, "want the names of both banks, that of cylinder 1 first")
+	case names[0] == names[1]:
+		return fail("engine.bank_names[1]", names[1], units.ErrConflict, "both banks have this name")
+	}
+	e.banks = make([]string, l.Cylinders()+1)
+	for n := 1; n <= l.Cylinders(); n++ {
+		e.banks[n] = names[0]
+		if bankOf(l, n) != bankOf(l, 1) {
+			e.banks[n] = names[1]
+		}
+	}
+	return nil
+}
+
+// bankOf is the bank of a cylinder in its label, "A1" without the place.
+func bankOf(l *firingorder.Layout, n int) string { return strings.TrimRight(l.Label(n), "0123456789") }
+
+// bank is the name of a cylinder's bank, empty where the sheet names none.
+func (e *evaluator) bank(cylinder int) string {
+	if e.banks == nil {
+		return ""
+	}
+	return e.banks[cylinder]
 }
 
 // engineError names the sheet's field.

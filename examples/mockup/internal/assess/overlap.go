@@ -27,6 +27,16 @@ const (
 	groupPlay    = "end play and side clearance"
 	groupFit     = "fits"
 	groupTurning = "turning torque"
+
+	groupGroove      = "ring grooves"
+	groupLift        = "valve lift"
+	groupSpring      = "valve springs"
+	groupTravel      = "travel limits"
+	groupLash        = "lash or preload"
+	groupLifter      = "lifter fits"
+	groupDeck        = "deck height"
+	groupCompression = "compression"
+	groupPiston      = "valve to piston"
 )
 
 func proofOf(r *sheet.OverlapReading, path string) (camtiming.Proof, error) {
@@ -97,7 +107,7 @@ func (e *evaluator) overlap() error {
 		if err != nil {
 			return err
 		}
-		obs = append(obs, camtiming.Observation{Cylinder: strconv.Itoa(r.Cylinder), Reading: sr})
+		obs = append(obs, camtiming.Observation{Cylinder: strconv.Itoa(r.Cylinder), Reading: sr, Position: length(r.Position)})
 		if err := e.cylinder(r, sr, path, in); err != nil {
 			return err
 		}
@@ -236,7 +246,9 @@ func (e *evaluator) survey() error {
 		gauge = gauge && c.Split.UGauge > 0
 		shape, most = max(shape, c.Split.UShape), max(most, c.Split.Advance.U)
 		reading = append(reading, i)
-		in.Stations = append(in.Stations, c.Split.Station(strconv.Itoa(c.Reading.Cylinder), value(c.Reading.Position)))
+		st := c.Split.Station(strconv.Itoa(c.Reading.Cylinder), value(c.Reading.Position))
+		st.Bank = e.bank(c.Reading.Cylinder)
+		in.Stations = append(in.Stations, st)
 	}
 	if len(in.Stations) == 0 {
 		return nil
@@ -311,8 +323,18 @@ func (e *evaluator) diagnose(obs []camtiming.Observation, inst *sheet.Instrument
 	}
 	in := camtiming.DiagnosisInput{Cam: e.res.Cam, Observations: obs, Suspects: camtiming.Suspects{
 		Teeth: teeth, MostTeeth: most, Keyways: keys, Bushings: bushings, Slack: angle(e.sheet.Drive.Slack),
-		TDCError: angle(su.TDCError), LifterHeights: value(su.LifterHeights), CylinderSpread: angle(su.CylinderSpread),
+		TDCError: angle(su.TDCError), LifterHeights: value(su.LifterHeights), CylinderSpread: angle(su.CylinderSpread), IndexError: angle(su.IndexError),
 	}}
+	if t := su.Twist; t != nil {
+		if err := size("suspects.twist.over", t.Over); err != nil {
+			return err
+		}
+		twist, err := units.TwistOf(t.Angle, t.Over.Length)
+		if err != nil {
+			return at("suspects.twist", err)
+		}
+		in.Suspects.Twist = twist
+	}
 	for i := range su.OtherCards {
 		c, path := &su.OtherCards[i], index("suspects.other_cards", i)
 		other, err := card(c).Cam()
@@ -413,6 +435,9 @@ func (e *evaluator) possible(obs []camtiming.Observation, d *camtiming.Suspects)
 		}
 	}
 	for _, n := range e.unread() {
+		if d.Twist != 0 {
+			break // where their lobes sit, and so what they would read, is not known
+		}
 		out = append(out, camtiming.Measurement{Kind: camtiming.MeasureSplit, Cylinder: strconv.Itoa(n), U: u})
 	}
 	for _, v := range [...]camtiming.Valve{camtiming.IntakeValve, camtiming.ExhaustValve} {

@@ -38,11 +38,12 @@ var (
 	}
 	splitPlaces = places{
 		"Difference": "difference", "Difference.U": "1.uncertainty", "Zero": "zero", "Zero.U": "1.uncertainty", "Proof": "proof", "Proof.Kind": "proof",
-		"Proof.Rise": "rise", "Approach": "approach", "Mismatch": "/overlap.lifter_mismatch", "TDC": "/top_dead_center.uncertainty",
+		"Proof.Rise": "rise", "Approach": "approach", "Position": "position", "Mismatch": "/overlap.lifter_mismatch", "TDC": "/top_dead_center.uncertainty",
 	}
 	drivePlaces = places{
 		"Teeth": "/drive.teeth", "MostTeeth": "/drive.most_teeth", "Keyways[]": "/drive.keyways[]", "Bushings[]": "/drive.bushings[]", "Slack": "/drive.slack",
 		"TDCError": "/suspects.tdc_error", "LifterHeights": "/suspects.lifter_heights", "CylinderSpread": "/suspects.cylinder_spread",
+		"IndexError": "/suspects.index_error", "Twist": "/suspects.twist.angle",
 		"OtherCams[]": "/suspects.other_cards[]",
 	}
 	bearingPlaces = places{
@@ -68,8 +69,63 @@ var (
 	fitPlaces = places{
 		"Bore": "bore", "Bore.Min": "bore.min", "Bore.Max": "bore.max", "Shaft": "shaft", "Shaft.Min": "shaft.min", "Shaft.Max": "shaft.max",
 	}
+	springPlaces = places{
+		"Bench": "loads", "Bench[].Height": "loads[].height", "Bench[].Height.U": "1.uncertainty", "Bench[].Force": "loads[].force",
+		"Bench[].Force.U": "/valve_springs.force_uncertainty", "Solid": "solid", "Solid.U": "1.uncertainty", "Height": "loads", "Force": "loads", "Rate": "loads",
+	}
+	nestPlaces = places{
+		"Height": "installed_height", "Height.U": "1.uncertainty", "height": "installed_height", "Lift": "installed_height", "Springs": "springs", "Springs[].Step": "springs[].step",
+	}
+	gapPlaces = places{
+		"GapReadings": "retainer_to_rocker", "GapReadings[].Lift": "retainer_to_rocker[].lift", "GapReadings[].Gap": "retainer_to_rocker[].gap", "GapReadings[].Gap.U": "1.uncertainty",
+	}
+	lashPlaces = places{
+		"Intake.Lash": "intake.lash", "Intake.Limits": "intake.limits", "Exhaust.Lash": "exhaust.lash", "Exhaust.Limits": "exhaust.limits",
+		"Adjuster.Ratio": "adjuster.rocker_ratio", "Adjuster.Place": "adjuster.place", "Adjuster.Thread": "adjuster.pitch",
+		"Adjuster.Thread.Pitch": "adjuster.pitch", "Adjuster.Thread.PerInch": "adjuster.threads_per_inch", "Readings[].Lash": "readings[].reading",
+	}
+	preloadPlaces = places{
+		"Thread": "/preload.adjuster.pitch", "Thread.Pitch": "/preload.adjuster.pitch", "Thread.PerInch": "/preload.adjuster.threads_per_inch",
+		"Place": "/preload.adjuster.place", "Ratio": "/preload.adjuster.rocker_ratio", "Travel": "/preload.plunger_travel", "Travel.U": "1.uncertainty",
+		"TurnsU": "/preload.turns_uncertainty", "Limits": "/preload.limits", "turns.Whole": "whole", "turns.Parts": "parts", "Turns": "whole",
+	}
+	lifterPlaces = places{
+		"Bore": "bore", "Bore[]": "bore[]", "Bore[].U": "1.uncertainty", "Body": "body", "Body[]": "body[]", "Body[].U": "2.uncertainty", "Limits": "/lifter_fits.limits",
+	}
+	groovePlaces = places{
+		"GrooveWidth": "groove_width", "GrooveWidth.U": "1.uncertainty", "RingWidth": "ring_width", "RingWidth.U": "1.uncertainty", "Bore": "back.bore",
+		"Bore.U": "1.uncertainty", "Root": "back.groove_floor", "Root.U": "1.uncertainty", "Thickness": "back.ring_thickness", "Thickness.U": "1.uncertainty",
+	}
+	deckPlaces = places{
+		"Thrust": "thrust", "Thrust[]": "thrust[]", "Thrust[].U": "1.uncertainty", "Opposite": "opposite", "Opposite[]": "opposite[]", "Opposite[].U": "1.uncertainty",
+		"ThrustOffset": "/deck.thrust_offset", "OppositeOffset": "/deck.opposite_offset",
+	}
+	compressionPlaces = places{
+		"Bore": "bore", "Bore.U": "1.uncertainty", "Stroke": "/engine.stroke", "Head": "head", "Crown": "crown", "Head.U": "/compression.volume_uncertainty",
+		"Crown.U": "/compression.volume_uncertainty", "GasketBore": "/head_gasket.bore", "GasketBore.U": "2.uncertainty", "Gasket": "/head_gasket.thickness",
+		"Gasket.U": "2.uncertainty", "Deck": "/deck.readings",
+	}
+	crankPlaces    = places{"Throw": "stroke", "Rod": "rod", "Offset": "pin_offset"}
+	measuredPlaces = places{
+		"Reading": "reading", "Reading.U": "1.uncertainty", "LashAtCheck": "lash_at_check", "LashAtCheck.U": "1.uncertainty",
+		"GasketAtCheck": "gasket_at_check", "GasketAtCheck.U": "1.uncertainty", "GasketRunning": "/head_gasket.thickness",
+	}
+	oilPlaces = places{
+		"Cold": "cold", "Cold.Viscosity": "cold.viscosity", "Cold.Temperature": "cold.temperature", "Hot": "hot", "Hot.Viscosity": "hot.viscosity",
+		"Hot.Temperature": "hot.temperature", "Density": "density", "DensityAt": "/oil_film.temperature",
+	}
+	filmPlaces    = places{"Length": "length", "Load": "load", "Speed": "/oil_film.speed"}
 	turningPlaces = places{"Measured.U": "uncertainty", "Limits.Max": "max.torque", "Limits.Source": "max.source"}
 )
+
+// places are the fields of valve over piston for one kind of valve.
+func (k *overPiston) places() places {
+	lobe := "/cam." + string(k.word)
+	return places{
+		"Deck": "/deck.readings", "Gasket": "/head_gasket.thickness", "Recess": "recess", "Recess.U": "1.uncertainty", "Pocket": "pocket", "Pocket.U": "1.uncertainty",
+		"Lean": "lean", "Face": "face", "Lobe": lobe, "Gear": lobe, "Gear.Ratio": lobe + ".rocker_ratio", "Ratio": lobe + ".rocker_ratio", "Gear.Lash": lobe + ".lash", "Lash": lobe + ".lash",
+	}
+}
 
 // put places an error of the library that concerns the part at path.
 func (p places) put(path string, err error, instruments ...string) error {

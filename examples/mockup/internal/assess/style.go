@@ -85,21 +85,42 @@ func Percent(p float64) string {
 
 // torqueText writes a torque in the unit of another with its decimals.
 func torqueText(t units.Torque, like sheet.Torque) string {
+	return inUnitOf(like.Text, unitValue{"N m", t.NewtonMeters()}, unitValue{"lbf ft", t.PoundFeet()},
+		unitValue{"lbf in", t.PoundInches()}, unitValue{"ozf in", t.OunceInches()}, unitValue{"kgf m", t.KilogramForceMeters()})
+}
+
+// forceText writes a force in the unit of another with one decimal more: it is
+// drawn from a line through readings.
+func forceText(f units.Force, like sheet.Force) string {
 	text := strings.TrimSpace(like.Text)
-	x, unit := t.NewtonMeters(), "N m"
-	for _, u := range [...]struct {
-		unit string
-		x    float64
-	}{{"lbf ft", t.PoundFeet()}, {"lbf in", t.PoundInches()}, {"ozf in", t.OunceInches()}, {"kgf m", t.KilogramForceMeters()}} {
-		if strings.HasSuffix(text, u.unit) {
-			x, unit = u.x, u.unit
+	if number, unit, ok := strings.Cut(text, " "); ok && !strings.Contains(number, ".") {
+		text = number + ".0 " + unit
+	}
+	return inUnitOf(text, unitValue{"N", f.Newtons()}, unitValue{"kN", f.Kilonewtons()},
+		unitValue{"lbf", f.PoundsForce()}, unitValue{"ozf", f.OuncesForce()}, unitValue{"kgf", f.KilogramsForce()})
+}
+
+// unitValue is a quantity in one of its units.
+type unitValue struct {
+	unit string
+	x    float64
+}
+
+// inUnitOf writes a quantity in the unit of a text with its decimals; the first
+// choice holds where the text has none of the units.
+func inUnitOf(text string, choices ...unitValue) string {
+	text = strings.TrimSpace(text)
+	best := choices[0]
+	for _, c := range choices[1:] {
+		if strings.HasSuffix(text, c.unit) && (len(c.unit) >= len(best.unit) || !strings.HasSuffix(text, best.unit)) {
+			best = c
 		}
 	}
 	decimals := 0
-	if _, frac, ok := strings.Cut(strings.TrimSpace(strings.TrimSuffix(text, unit)), "."); ok {
+	if _, frac, ok := strings.Cut(strings.TrimSpace(strings.TrimSuffix(text, best.unit)), "."); ok {
 		decimals = len(frac)
 	}
-	return strconv.FormatFloat(x, 'f', min(decimals, 6), 64) + " " + unit
+	return strconv.FormatFloat(best.x, 'f', min(decimals, 6), 64) + " " + best.unit
 }
 
 func rootSum(a, b units.Length) units.Length {

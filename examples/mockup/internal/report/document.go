@@ -42,8 +42,47 @@ type Document struct {
 	Turning     []Turning    `json:"turning"`
 	Hand        []Hand       `json:"hand_checks"`
 	Missing     []string     `json:"missing"` // groups of checks, cylinders and hand checks the sheet says nothing of
-	Working     []Derivation `json:"working,omitempty"`
-	Cautions    []string     `json:"cautions"`
+	// NotApplicable are the groups that the sheet says do not apply.
+	NotApplicable []NotApplicable `json:"not_applicable"`
+	// Safe is left out where valve and piston were not looked at or no advance
+	// keeps their limits.
+	Safe *SafeAdvance `json:"safe_advance,omitempty"`
+	// OilFilm ranks clearances; it proves nothing and enters no verdict.
+	OilFilm  *OilFilm     `json:"oil_film,omitempty"`
+	Working  []Derivation `json:"working,omitempty"`
+	Cautions []string     `json:"cautions"`
+}
+
+// NotApplicable is a group of checks that does not apply, and why.
+type NotApplicable struct {
+	Group  string `json:"group"`
+	Reason string `json:"reason"`
+}
+
+// SafeAdvance is the range of advance that keeps the limits of valve and piston.
+type SafeAdvance struct {
+	Lowest  string `json:"lowest,omitempty"`  // as the exhaust allows
+	Highest string `json:"highest,omitempty"` // as the intake allows
+	Target  bool   `json:"holds_target"`      // whether the target lies in it
+}
+
+// OilFilm is a ranking of clearances by their film under a steady load.
+type OilFilm struct {
+	Oil         string     `json:"oil"`
+	Temperature string     `json:"film_temperature"`
+	Speed       string     `json:"speed"`
+	Worth       string     `json:"what_it_is_worth"`
+	Lines       []FilmLine `json:"ranking"`
+}
+
+// FilmLine is one clearance of a bearing.
+type FilmLine struct {
+	Bearing      string `json:"bearing"`
+	Which        string `json:"which"`
+	Clearance    string `json:"clearance"`
+	Film         string `json:"smallest_film"`
+	Eccentricity string `json:"eccentricity"`
+	Rank         int    `json:"rank"` // 1 is the thickest film of the bearing
 }
 
 // Recorded says who, when and with what.
@@ -165,21 +204,28 @@ type Reading struct {
 
 // Survey is what all readings say together.
 type Survey struct {
-	AtDriveEnd  string    `json:"advance_at_drive_end"`
-	AtMiddle    string    `json:"advance_at_middle"`
-	Middle      string    `json:"middle"`
-	Twist       string    `json:"twist_over_shaft,omitempty"`
-	TwistU      string    `json:"twist_uncertainty,omitempty"`
-	TwistProved bool      `json:"twist_proved"`
-	ChiSquare   float64   `json:"chi_square"`
-	Freedom     int       `json:"degrees_of_freedom"`
-	PValue      float64   `json:"p_value"`
-	Stations    []Station `json:"stations"`
+	AtDriveEnd  string `json:"advance_at_drive_end"`
+	AtMiddle    string `json:"advance_at_middle"`
+	Middle      string `json:"middle"`
+	Twist       string `json:"twist_over_shaft,omitempty"`
+	TwistU      string `json:"twist_uncertainty,omitempty"`
+	TwistProved bool   `json:"twist_proved"`
+	// BankOffset is the advance of the second bank over the first, left out where
+	// the sheet names no banks.
+	BankOffset string    `json:"bank_offset,omitempty"`
+	BankU      string    `json:"bank_offset_uncertainty,omitempty"`
+	Banks      []string  `json:"banks,omitempty"`
+	BankProved bool      `json:"bank_offset_proved,omitempty"`
+	ChiSquare  float64   `json:"chi_square"`
+	Freedom    int       `json:"degrees_of_freedom"`
+	PValue     float64   `json:"p_value"`
+	Stations   []Station `json:"stations"`
 }
 
 // Station is one cylinder on the fitted line.
 type Station struct {
 	Cylinder string  `json:"cylinder"`
+	Bank     string  `json:"bank,omitempty"`
 	Position string  `json:"position"`
 	Advance  string  `json:"advance"`
 	Fitted   string  `json:"fitted"`
@@ -256,6 +302,10 @@ func New(r *assess.Result, working bool) Document {
 		Target:   Target{assess.Signed(r.Target.Advance), r.Target.Source},
 		Findings: []Finding{}, Checks: []Check{}, Readings: []Reading{}, Causes: []Cause{}, Next: []string{},
 		Corrections: []Correction{}, Turning: []Turning{}, Hand: []Hand{}, Missing: append([]string{}, r.Missing...),
+		NotApplicable: []NotApplicable{},
+	}
+	for _, x := range r.Exempt {
+		d.NotApplicable = append(d.NotApplicable, NotApplicable(x))
 	}
 	for _, in := range r.Sheet.Instruments {
 		d.Recorded.Instruments = append(d.Recorded.Instruments, Instrument{in.Name, in.Resolution.String(), written(in.Uncertainty), written(in.ZeroUncertainty)})
@@ -279,6 +329,8 @@ func New(r *assess.Result, working bool) Document {
 		d.Turning = append(d.Turning, Turning(t))
 	}
 	d.cam(r)
+	d.safe(r)
+	d.film(r)
 	d.hand(r)
 	if working {
 		d.Working = []Derivation{}
@@ -332,6 +384,32 @@ func (d *Document) hand(r *assess.Result) {
 			d.Missing = append(d.Missing, h.Name)
 		}
 		d.Hand = append(d.Hand, out)
+	}
+}
+
+// safe fills in the range of advance that keeps valve and piston apart.
+func (d *Document) safe(r *assess.Result) {
+	if r.Safe == nil || r.Safe.Range.None {
+		return
+	}
+	d.Safe = &SafeAdvance{Target: r.Safe.Inside}
+	if l := r.Safe.Range.Lowest; l.Given {
+		d.Safe.Lowest = assess.Signed(l.Value)
+	}
+	if h := r.Safe.Range.Highest; h.Given {
+		d.Safe.Highest = assess.Signed(h.Value)
+	}
+}
+
+// film fills in the ranking of clearances.
+func (d *Document) film(r *assess.Result) {
+	if len(r.Films) == 0 {
+		return
+	}
+	o := r.Sheet.OilFilm
+	d.OilFilm = &OilFilm{Oil: o.Oil.Name, Temperature: o.Temperature.Text, Speed: o.Speed.Text, Worth: r.FilmCaution}
+	for _, f := range r.Films {
+		d.OilFilm.Lines = append(d.OilFilm.Lines, FilmLine(f))
 	}
 }
 
@@ -425,9 +503,13 @@ func (d *Document) survey(r *assess.Result) {
 	if s.TwistSeen {
 		d.Survey.Twist, d.Survey.TwistU = assess.Signed(s.TwistOverShaft.Value), s.TwistOverShaft.U.Text(2)
 	}
+	if s.BankSeen {
+		d.Survey.BankOffset, d.Survey.BankU = assess.Signed(s.BankOffset.Value), s.BankOffset.U.Text(2)
+		d.Survey.Banks, d.Survey.BankProved = s.Banks[:], s.BankProved
+	}
 	for i := range s.Stations {
 		f := &s.Stations[i]
-		st := Station{Cylinder: f.Cylinder, Fitted: assess.Signed(f.Fitted), Residual: f.Residual.Text(2), Student: places(f.Studentized, 2), Outlier: f.Outlier}
+		st := Station{Cylinder: f.Cylinder, Bank: f.Bank, Fitted: assess.Signed(f.Fitted), Residual: f.Residual.Text(2), Student: places(f.Studentized, 2), Outlier: f.Outlier}
 		for j := range r.Cylinders {
 			if c := &r.Cylinders[j]; strconv.Itoa(c.Reading.Cylinder) == f.Cylinder {
 				st.Position, st.Advance = written(c.Reading.Position), assess.Signed(c.Split.Advance.Value)
@@ -519,6 +601,13 @@ func (d *Document) lead() string {
 	text += "; " + strconv.Itoa(len(d.Hand)-open) + " of " + strconv.Itoa(len(d.Hand)) + " hand checks done or not applicable"
 	if len(d.Causes) > 0 && !d.Explained {
 		text += "; the readings are not explained"
+	}
+	if n := len(d.NotApplicable); n > 0 {
+		names := make([]string, n)
+		for i, x := range d.NotApplicable {
+			names[i] = x.Group
+		}
+		text += "; does not apply: " + strings.Join(names, ", ")
 	}
 	if n := len(d.Missing); n > 0 {
 		text += "; missing: " + strings.Join(d.Missing[:min(n, mostMissing)], "; ")

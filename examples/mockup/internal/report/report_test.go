@@ -64,7 +64,7 @@ func TestFindingsComeBeforeChecksAndCautionsLast(t *testing.T) {
 		t.Fatal(err)
 	}
 	last := -1
-	for _, h := range []string{"FAILED", "FINDINGS", "CHECKS", "ENGINE AND CAM", "CAUSES WEIGHED", "CORRECTION", "HAND CHECKS", "WORKING", "CAUTIONS"} {
+	for _, h := range []string{"FAILED", "FINDINGS", "CHECKS", "OIL FILM: A RANKING OF CLEARANCES, NO PROOF", "ENGINE AND CAM", "CAUSES WEIGHED", "CORRECTION", "HAND CHECKS", "WORKING", "CAUTIONS"} {
 		at := strings.Index(b.String(), "\n"+h)
 		if at <= last {
 			t.Errorf("%s stands at %d, after %d", h, at, last)
@@ -110,7 +110,7 @@ func TestRuleOfThumbStandsApart(t *testing.T) {
 // What is missing and what nothing explains stands in the first line.
 func TestLeadNamesWhatIsOpen(t *testing.T) {
 	d := New(result(t, "workboat-six", func(s *sheet.Sheet) {
-		s.Suspects, s.Bearings, s.Hand.Lifters, s.Hand.Keepers = sheet.Suspects{}, nil, nil, nil
+		s.Suspects, s.Bearings, s.OilFilm, s.Hand.Lifters, s.Hand.Keepers = sheet.Suspects{}, nil, nil, nil, nil
 		for i := range s.Overlap.Readings {
 			if i%2 == 1 {
 				s.Overlap.Readings[i].Difference.Length -= 3 * units.Thou
@@ -182,6 +182,41 @@ func TestNothingKnown(t *testing.T) {
 	var b bytes.Buffer
 	if err := errors.Join(d.Text(&b), d.HTML(&b, c), d.JSON(&b)); err != nil {
 		t.Error(err)
+	}
+}
+
+// The range of advance that keeps the valves off the pistons is in words, with
+// the target held against it; none is given where no advance keeps them.
+func TestSafeAdvance(t *testing.T) {
+	for _, c := range []struct {
+		edit   func(*sheet.Sheet)
+		words  string // in the text; empty where there is none
+		target bool
+	}{
+		{nil, "from -11.2 crank deg to +15.2 crank deg of advance", true},
+		{func(s *sheet.Sheet) { s.ValveToPiston.Exhaust, s.ValveToPiston.Measured = nil, nil }, "hold up to +15.2 crank deg of advance", true},
+		{func(s *sheet.Sheet) { s.ValveToPiston.Intake, s.ValveToPiston.Measured = nil, nil }, "hold from -11.2 crank deg of advance on", true},
+		{func(s *sheet.Sheet) {
+			s.Wanted = &sheet.Wanted{Source: "builder", IntakeCenterline: new(units.CrankAngle)}
+			*s.Wanted.IntakeCenterline = 90 * units.CrankDegree
+		}, "uncertainty left out; the target lies outside", false},
+		{func(s *sheet.Sheet) {
+			s.ValveToPiston.Intake.Pocket, s.ValveToPiston.Exhaust.Pocket = units.MustParseReading("-0.200 in"), units.MustParseReading("-0.200 in")
+		}, "", false},
+	} {
+		r := result(t, "workboat-six", c.edit)
+		d := New(r, false)
+		var b, page bytes.Buffer
+		if err := errors.Join(d.Text(&b), d.HTML(&page, NewCurve(r))); err != nil {
+			t.Fatal(err)
+		}
+		text := strings.Join(strings.Fields(b.String()), " ")
+		if (d.Safe != nil) != (c.words != "") || !strings.Contains(text, c.words) || strings.Contains(page.String(), "least gap hold") != (c.words != "") {
+			t.Errorf("want %q, got %+v", c.words, d.Safe)
+		}
+		if d.Safe != nil && d.Safe.Target != c.target {
+			t.Errorf("%+v, want the target inside: %v", d.Safe, c.target)
+		}
 	}
 }
 

@@ -95,7 +95,14 @@ func (d *Document) Text(w io.Writer) error {
 			p.para("  - ", m)
 		}
 	}
+	if len(d.NotApplicable) > 0 {
+		p.head("Does not apply")
+		for _, x := range d.NotApplicable {
+			p.para("  - ", x.Group+": "+x.Reason)
+		}
+	}
 	d.checks(&p)
+	d.filmText(&p)
 	d.camText(&p)
 	d.handText(&p)
 	if len(d.Turning) > 0 {
@@ -211,6 +218,9 @@ func (d *Document) camText(p *page) {
 		}
 		p.para("  installed: ", d.Installed.Advance+u+", intake centerline "+d.Installed.IntakeCenterline+", "+d.Installed.FromTarget+" from the target")
 	}
+	if d.Safe != nil {
+		p.para("  valve to piston: ", d.Safe.text())
+	}
 	p.head("Lifter heights at overlap top dead center")
 	rows = [][]string{{"cylinder", "difference", "zero", "net", "advance", "u", "from card", "slope per crank deg", "rule of thumb"}}
 	for i := range d.Readings {
@@ -231,19 +241,62 @@ func (d *Document) camText(p *page) {
 	d.causesText(p)
 }
 
+// text says in which range of advance valve and piston keep their limits.
+func (s *SafeAdvance) text() string {
+	t := "the limits of the least gap hold "
+	switch {
+	case s.Lowest != "" && s.Highest != "":
+		t += "from " + s.Lowest + " to " + s.Highest + " of advance"
+	case s.Lowest != "":
+		t += "from " + s.Lowest + " of advance on"
+	default:
+		t += "up to " + s.Highest + " of advance"
+	}
+	t += ", computed, uncertainty left out"
+	if !s.Target {
+		t += "; the target lies outside"
+	}
+	return t
+}
+
+// filmText writes the ranking of clearances.
+func (d *Document) filmText(p *page) {
+	f := d.OilFilm
+	if f == nil {
+		return
+	}
+	p.head("Oil film: a ranking of clearances, no proof")
+	p.para("  ", f.Oil+" at "+f.Temperature+", "+f.Speed+"; "+f.Worth)
+	rows := [][]string{{"bearing", "clearance", "", "smallest film", "eccentricity", "rank"}}
+	last := ""
+	for _, l := range f.Lines {
+		name := l.Bearing
+		if name == last {
+			name = ""
+		}
+		last = l.Bearing
+		rows = append(rows, []string{name, l.Clearance, l.Which, l.Film, l.Eccentricity, strconv.Itoa(l.Rank)})
+	}
+	p.table(rows)
+}
+
 func (d *Document) surveyText(p *page) {
 	s := d.Survey
 	if s == nil {
 		return
 	}
 	p.head("All cylinders on one line: index and twist")
-	rows := [][]string{{"cylinder", "position", "advance", "line", "off the line", "studentized", ""}}
+	first := "cylinder"
+	if len(s.Banks) > 0 {
+		first = "cylinder and bank"
+	}
+	rows := [][]string{{first, "position", "advance", "line", "off the line", "studentized", ""}}
 	for _, x := range s.Stations {
 		mark := ""
 		if x.Outlier {
 			mark = "stands out"
 		}
-		rows = append(rows, []string{x.Cylinder, x.Position, x.Advance, x.Fitted, x.Residual, fmt.Sprintf("%.2f", x.Student), mark})
+		rows = append(rows, []string{strings.TrimSpace(x.Cylinder + " " + x.Bank), x.Position, x.Advance, x.Fitted, x.Residual, fmt.Sprintf("%.2f", x.Student), mark})
 	}
 	p.table(rows)
 	twist := "too few cylinders to see a twist"
@@ -253,6 +306,13 @@ func (d *Document) surveyText(p *page) {
 			proved = "proved at 95 %"
 		}
 		twist = "twist " + s.Twist + " from the first to the last cylinder (u = " + s.TwistU + "), " + proved
+	}
+	if s.BankOffset != "" {
+		proved := "not proved to differ from none"
+		if s.BankProved {
+			proved = "proved at 95 %"
+		}
+		twist += "; the " + s.Banks[1] + " bank against the " + s.Banks[0] + " bank " + s.BankOffset + " (u = " + s.BankU + "), " + proved
 	}
 	p.para("  ", fmt.Sprintf("at the drive end %s, at %s %s; %s; chi-square %.2f, %d degrees of freedom, p = %.2f", s.AtDriveEnd, s.Middle, s.AtMiddle, twist, s.ChiSquare, s.Freedom, s.PValue))
 }

@@ -209,16 +209,22 @@ func wrongType(path string, n node, want string) error {
 
 // wants says what each kind of text looks like.
 var wants = map[reflect.Type]string{
-	reflect.TypeFor[units.Reading]():    `a length with its unit in quotation marks, such as "0.0250 in"`,
-	reflect.TypeFor[units.CrankAngle](): `crank degrees with their unit in quotation marks, such as "106 deg"`,
-	reflect.TypeFor[units.CamAngle]():   `cam degrees with their unit in quotation marks, such as "110 cam deg"`,
-	reflect.TypeFor[Torque]():           `a torque with its unit in quotation marks, such as "12 lbf ft"`,
-	reflect.TypeFor[Temperature]():      `a temperature with its unit in quotation marks, such as "68 degF"`,
-	reflect.TypeFor[Date]():             `a day in quotation marks, such as "2026-05-14"`,
-	reflect.TypeFor[IntakeOpens]():      `an event with its unit and dead center in quotation marks, such as "28 deg BTDC"`,
-	reflect.TypeFor[IntakeCloses]():     `an event with its unit and dead center in quotation marks, such as "43 deg ABDC"`,
-	reflect.TypeFor[ExhaustOpens]():     `an event with its unit and dead center in quotation marks, such as "48 deg BBDC"`,
-	reflect.TypeFor[ExhaustCloses]():    `an event with its unit and dead center in quotation marks, such as "20 deg ATDC"`,
+	reflect.TypeFor[units.Reading]():      `a length with its unit in quotation marks, such as "0.0250 in"`,
+	reflect.TypeFor[units.CrankAngle]():   `crank degrees with their unit in quotation marks, such as "106 deg"`,
+	reflect.TypeFor[units.CamAngle]():     `cam degrees with their unit in quotation marks, such as "110 cam deg"`,
+	reflect.TypeFor[Torque]():             `a torque with its unit in quotation marks, such as "12 lbf ft"`,
+	reflect.TypeFor[Temperature]():        `a temperature with its unit in quotation marks, such as "68 degF"`,
+	reflect.TypeFor[PlaneAngle]():         `an angle with its unit in quotation marks, such as "12.5 deg"`,
+	reflect.TypeFor[Force]():              `a force with its unit in quotation marks, such as "85 lbf"`,
+	reflect.TypeFor[Volume]():             `a volume with its unit in quotation marks, such as "122 cm3"`,
+	reflect.TypeFor[Speed]():              `a speed of rotation with its unit in quotation marks, such as "1800 rpm"`,
+	reflect.TypeFor[KinematicViscosity](): `a kinematic viscosity with its unit in quotation marks, such as "95 cSt"`,
+	reflect.TypeFor[Density]():            `a density with its unit in quotation marks, such as "840 kg/m3"`,
+	reflect.TypeFor[Date]():               `a day in quotation marks, such as "2026-05-14"`,
+	reflect.TypeFor[IntakeOpens]():        `an event with its unit and dead center in quotation marks, such as "28 deg BTDC"`,
+	reflect.TypeFor[IntakeCloses]():       `an event with its unit and dead center in quotation marks, such as "43 deg ABDC"`,
+	reflect.TypeFor[ExhaustOpens]():       `an event with its unit and dead center in quotation marks, such as "48 deg BBDC"`,
+	reflect.TypeFor[ExhaustCloses]():      `an event with its unit and dead center in quotation marks, such as "20 deg ATDC"`,
 }
 
 // fill sets v from n.

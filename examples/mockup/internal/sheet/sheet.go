@@ -47,6 +47,32 @@ type Sheet struct {
 	Fits []Fit `json:"fits,omitempty"`
 	// Turning torque as parts are added one by one.
 	Turning *Turning `json:"turning,omitempty"`
+	// Rings in their grooves.
+	RingGrooves []RingGroove `json:"ring_grooves,omitempty"`
+	// Lifts read at the valves.
+	ValveLifts *ValveLifts `json:"valve_lifts,omitempty"`
+	// Valve springs as fitted.
+	ValveSprings *ValveSprings `json:"valve_springs,omitempty"`
+	// Where a part of the valve gear may run into another.
+	TravelLimits *TravelLimits `json:"travel_limits,omitempty"`
+	// Lash of solid lifters.
+	Lash *Lash `json:"lash,omitempty"`
+	// Preload of hydraulic lifters.
+	Preload *Preload `json:"preload,omitempty"`
+	// Lifters in their bores.
+	LifterFits *LifterFits `json:"lifter_fits,omitempty"`
+	// Deck height of the pistons.
+	Deck *Deck `json:"deck,omitempty"`
+	// The head gasket, which compression and valve_to_piston need.
+	HeadGasket *HeadGasket `json:"head_gasket,omitempty"`
+	// Compression ratio and distance from piston to head.
+	Compression *Compression `json:"compression,omitempty"`
+	// Valve to piston clearance.
+	ValveToPiston *ValveToPiston `json:"valve_to_piston,omitempty"`
+	// A ranking of clearances by their oil film; it proves nothing.
+	OilFilm *OilFilm `json:"oil_film,omitempty"`
+	// Groups of checks that do not apply to this engine, with the reason.
+	NotApplicable []Inapplicable `json:"not_applicable,omitempty"`
 	// The checks that a hand does and no number shows.
 	Hand Hand `json:"hand"`
 }
@@ -103,6 +129,17 @@ type Engine struct {
 	FiringOrder string `json:"firing_order"`
 	// First cylinder to fire in the second turn, where the order leaves that open.
 	SecondTurnFrom int `json:"second_turn_from,omitempty"`
+	// Names of the two banks (opposed and V), that of cylinder 1 first. With
+	// them the advance of one bank is told from that of the other.
+	BankNames []string `json:"bank_names,omitempty"`
+	// Stroke of the crank, twice its throw, taken as exact: what it is off shows
+	// in the deck height.
+	Stroke *units.Reading `json:"stroke,omitempty"`
+	// Length of the rods between the centers of their eyes, taken as exact.
+	Rod *units.Reading `json:"rod,omitempty"`
+	// How far the piston pin is offset, positive toward the side on which the
+	// crank pin is just after top dead center.
+	PinOffset *units.Reading `json:"pin_offset,omitempty"`
 }
 
 // Card is a cam card: whichever figures it prints.
@@ -267,6 +304,11 @@ type Suspects struct {
 	// Standard deviation of a twisted or badly ground cam, from cylinder to
 	// cylinder.
 	CylinderSpread *units.CrankAngle `json:"cylinder_spread,omitempty"`
+	// Standard deviation of an index error of unknown size, which marks and
+	// offset parts do not show.
+	IndexError *units.CrankAngle `json:"index_error,omitempty"`
+	// A twist in step along the shaft; every reading needs its position.
+	Twist *TwistSuspect `json:"twist,omitempty"`
 	// Cards that this cam might belong to instead.
 	OtherCards []Card `json:"other_cards,omitempty"`
 }

@@ -1,10 +1,12 @@
 package sheet
 
 import (
+	"strings"
 	"time"
 
 	"example.com/trialfit/camtiming"
 	"example.com/trialfit/units"
+	"example.com/trialfit/valvetrain"
 )
 
 // worder is a text that must be one of a few words.
@@ -120,6 +122,58 @@ type ValveWord string
 // Words lists the valves.
 func (ValveWord) Words() []string { return []string{"intake", "exhaust"} }
 
+// GroupWord names a group of checks that a sheet may declare not applicable.
+type GroupWord string
+
+// The groups of checks that may be left out with a reason.
+const (
+	Bearings      GroupWord = "bearings"
+	Rings         GroupWord = "rings"
+	RingGrooves   GroupWord = "ring grooves"
+	EndPlays      GroupWord = "end play"
+	Sides         GroupWord = "side clearance"
+	Fits          GroupWord = "fits"
+	TurningTorque GroupWord = "turning torque"
+	Lifts         GroupWord = "valve lift"
+	Springs       GroupWord = "valve springs"
+	Travels       GroupWord = "travel limits"
+	LashOrPreload GroupWord = "lash or preload"
+	LifterBores   GroupWord = "lifter fits"
+	DeckHeight    GroupWord = "deck height"
+	Compressions  GroupWord = "compression"
+	ValvePiston   GroupWord = "valve to piston"
+)
+
+// Words lists the groups, in the order of a report.
+func (GroupWord) Words() []string {
+	return []string{
+		string(Bearings), string(Rings), string(RingGrooves), string(EndPlays), string(Sides), string(Fits), string(Lifts), string(Springs),
+		string(Travels), string(LashOrPreload), string(LifterBores), string(DeckHeight), string(Compressions), string(ValvePiston), string(TurningTorque),
+	}
+}
+
+// EngineStateWord says in which state of the engine a lash holds.
+type EngineStateWord string
+
+// Words lists the states.
+func (EngineStateWord) Words() []string { return []string{"cold", "hot"} }
+
+// AdjusterWord says where an adjuster acts.
+type AdjusterWord string
+
+// Words lists the places, in the order of valvetrain's constants.
+func (AdjusterWord) Words() []string {
+	return []string{"at the pushrod", "at the pivot", "at the valve"}
+}
+
+// FaceWord says what a valve meets in the piston.
+type FaceWord string
+
+// Words lists the faces, in the order of clearance's constants.
+func (FaceWord) Words() []string {
+	return []string{"pocket floor square to the valve", "crown square to the bore"}
+}
+
 // Date is a day, written year-month-day.
 type Date string
 
@@ -140,12 +194,7 @@ type Temperature struct {
 
 // UnmarshalText reads a temperature.
 func (t *Temperature) UnmarshalText(text []byte) error {
-	v, err := units.ParseTemperature(string(text))
-	if err != nil {
-		return err
-	}
-	*t = Temperature{string(text), v}
-	return nil
+	return keep(text, units.ParseTemperature, &t.Text, &t.Value)
 }
 
 // Torque is a torque with the text it was written in.
@@ -156,11 +205,88 @@ type Torque struct {
 
 // UnmarshalText reads a torque.
 func (t *Torque) UnmarshalText(text []byte) error {
-	v, err := units.ParseTorque(string(text))
+	return keep(text, units.ParseTorque, &t.Text, &t.Value)
+}
+
+// PlaneAngle is an angle of neither crank nor cam with the text it was written
+// in.
+type PlaneAngle struct {
+	Text  string
+	Value valvetrain.PlaneAngle
+}
+
+// UnmarshalText reads an angle such as "12.5 deg".
+func (a *PlaneAngle) UnmarshalText(text []byte) error {
+	c, err := units.ParseCrankAngle(string(text))
+	if err != nil || strings.Contains(string(text), "crank") {
+		return &units.InputError{Package: "sheet", Value: string(text), Kind: units.ErrUnit, Reason: `want an angle in degrees, such as "12.5 deg"`}
+	}
+	*a = PlaneAngle{string(text), valvetrain.PlaneDegrees(c.Degrees())}
+	return nil
+}
+
+// Force is a force with the text it was written in.
+type Force struct {
+	Text  string
+	Value units.Force
+}
+
+// UnmarshalText reads a force.
+func (f *Force) UnmarshalText(text []byte) error {
+	return keep(text, units.ParseForce, &f.Text, &f.Value)
+}
+
+// Volume is a volume with the text it was written in.
+type Volume struct {
+	Text  string
+	Value units.Volume
+}
+
+// UnmarshalText reads a volume.
+func (v *Volume) UnmarshalText(text []byte) error {
+	return keep(text, units.ParseVolume, &v.Text, &v.Value)
+}
+
+// Speed is a speed of rotation with the text it was written in.
+type Speed struct {
+	Text  string
+	Value units.AngularSpeed
+}
+
+// UnmarshalText reads a speed of rotation.
+func (s *Speed) UnmarshalText(text []byte) error {
+	return keep(text, units.ParseAngularSpeed, &s.Text, &s.Value)
+}
+
+// KinematicViscosity is a kinematic viscosity with the text it was written in.
+type KinematicViscosity struct {
+	Text  string
+	Value units.KinematicViscosity
+}
+
+// UnmarshalText reads a kinematic viscosity.
+func (k *KinematicViscosity) UnmarshalText(text []byte) error {
+	return keep(text, units.ParseKinematicViscosity, &k.Text, &k.Value)
+}
+
+// Density is a density with the text it was written in.
+type Density struct {
+	Text  string
+	Value units.Density
+}
+
+// UnmarshalText reads a density.
+func (d *Density) UnmarshalText(text []byte) error {
+	return keep(text, units.ParseDensity, &d.Text, &d.Value)
+}
+
+// keep reads a quantity and keeps its text.
+func keep[Q any](text []byte, parse func(string) (Q, error), written *string, value *Q) error {
+	v, err := parse(string(text))
 	if err != nil {
 		return err
 	}
-	*t = Torque{string(text), v}
+	*written, *value = string(text), v
 	return nil
 }
 
