@@ -156,7 +156,7 @@ func (e *evaluator) strip(path string, b *sheet.Bearing, lim units.Limits[units.
 // agree records whether two ways to measure one clearance tell the same.
 func (e *evaluator) agree(group, name string, st Style, cmp clearance.Comparison, disagree string) {
 	c := Check{
-		Group: group, Name: name, Measured: st.Round(cmp.Difference.Value),
+		Group: group, Name: name, Measured: st.Text(cmp.Difference.Value),
 		Source: units.Source{Text: "JCGM 100:2008, 5.1.2 and 6.2.1 (k = 2)", Provenance: units.Verified},
 		Reason: "no uncertainty was stated", Limits: "within 2 u",
 	}

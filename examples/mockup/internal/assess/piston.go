@@ -487,14 +487,11 @@ func (e *evaluator) leastGap(path string, k *overPiston, cylinder int) error {
 	if err != nil {
 		return at(path, err)
 	}
-	c, err := e.judge(path+".limits", groupPiston, name, st, gap, k.limits, k.text)
+	verdict, err := units.Judge(gap, k.limits, e.res.Rule)
 	if err != nil {
-		return err
+		return at(path+".limits", err)
 	}
-	c.Measured, c.Margin = st.Round(gap.Value), st.Round(units.Length(math.Abs(float64(gap.Value-k.limits.Min))))
-	if gap.Value < k.limits.Min {
-		c.Margin = "-" + c.Margin
-	}
+	c := record(e, groupPiston, name, nothing.Limits, verdict, st.Round, st.Fine)
 	c.Beside = "computed for " + Signed(advance.Value) + " of advance, least " + turnsFrom(m.FromTDC) + " overlap TDC, valve open " + st.Round(m.Valve) + ", piston down " + st.Round(m.Travel)
 	if m.Place == clearance.Inside {
 		k.least[cylinder] = gap

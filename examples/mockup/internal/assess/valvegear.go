@@ -590,8 +590,7 @@ func (e *evaluator) preload() error {
 			return preloadPlaces.put(path, err, e.instrumentPath(in))
 		}
 		st := styleOf(s.PlungerTravel)
-		c := e.add(groupLash, v.String()+", preload", st, r.Verdict.Value, text)
-		c.Measured, c.Margin = st.Round(r.Preload.Value), st.Round(r.Verdict.Value.Margin)
+		c := record(e, groupLash, v.String()+", preload", text, r.Verdict.Value, st.Round, st.Fine)
 		c.Beside = r.Job.Turns.String() + " from zero lash; the plunger keeps " + st.Round(r.Left.Value) + " of its travel"
 		switch {
 		case r.Left.Value < 0:
