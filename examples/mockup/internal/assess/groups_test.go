@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/trialfit/camtiming"
 	"example.com/trialfit/examples/mockup/internal/assess"
 	"example.com/trialfit/examples/mockup/internal/sheet"
 	"example.com/trialfit/units"
@@ -187,6 +188,78 @@ func TestLeastGapCoversTheScan(t *testing.T) {
 	if !r.Safe.Inside || lo > 4 || hi < 4 {
 		t.Errorf("range %v to %v", lo, hi)
 	}
+}
+
+// The uncertainty of a least gap has three parts: that of the stack, that of the
+// advance times the slope of the lift where the gap is least, and how far the
+// card leaves the lift open there (JCGM 100:2008, 5.1.2).
+func TestUncertaintyOfTheLeastGap(t *testing.T) {
+	m, r := truths[six], evaluate(t, six)
+	lean := 12 * math.Pi / 180
+	for word, center := range map[string]float64{"intake": 106, "exhaust": 114} {
+		own, curve, sign := load(t, six).ValveToPiston.Intake, r.Cam.Spec().Intake, 1.0
+		if word == "exhaust" {
+			own, curve, sign = load(t, six).ValveToPiston.Exhaust, r.Cam.Spec().Exhaust, -1
+		}
+		_, at := m.scan(m.stack(t, load(t, six), 1, own), lean, center, word == "intake", 4.5, 7, 1.5, 0.010)
+		nose := (at - sign*center) / 2 // cam degrees from the nose
+		lift := func(n float64) float64 { return 1.5 * m.lift * rise(1-math.Abs(n)/m.flank) }
+		slope := (lift(nose+0.01) - lift(nose-0.01)) / 0.04 // per crank degree
+		// Deck: four readings of 0.0003 in, of which each side averages two and the
+		// height two sides; gasket by micrometer, recess and pocket by depth micrometer.
+		stack := math.Cos(lean) * math.Sqrt(0.00015*0.00015+0.00006*0.00006+2*0.0003*0.0003)
+		card, ok := curve.(*camtiming.CardLobe)
+		if !ok {
+			t.Fatal("no lobe of a card")
+		}
+		spread := 1.5 * card.Spread(units.CamAngle(math.Round(nose*float64(units.CamDegree)))).In(units.Inches)
+		c := r.Cylinders[0].Split.Advance.U.Degrees()
+		want := math.Sqrt(stack*stack + slope*slope*c*c + spread*spread)
+		if spread < stack/4 || math.Abs(slope)*c < stack/4 {
+			t.Errorf("%s: stack %.5f, advance %.5f, lobe %.5f: nothing to tell apart", word, stack, slope*c, spread)
+		}
+		near(t, word+": u", number(t, find(t, r, "cylinder 1 "+word+", least gap to the piston").U), want, 0.03*want)
+	}
+}
+
+// The range of advance is that of the piston that stands highest, wherever it
+// is.
+func TestHighestPistonSetsTheRange(t *testing.T) {
+	s := load(t, six)
+	for i := range s.Deck.Readings[4].Thrust {
+		s.Deck.Readings[4].Thrust[i], s.Deck.Readings[4].Opposite[i] = units.MustParseReading("-0.0100 in"), units.MustParseReading("-0.0110 in")
+	}
+	s.Deck.Limits.Min = reading("-0.020 in")
+	r, err := assess.Evaluate(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := truths[six]
+	g, _ := m.scan(m.stack(t, s, 5, s.ValveToPiston.Intake), 12*math.Pi/180, 110-r.Safe.Range.Highest.Value.Degrees(), true, 4.5, 7, 1.5, 0.010)
+	near(t, "intake of cylinder 5 at the highest advance", g, 0.080, 0.003)
+	if before := evaluate(t, six).Safe.Range; r.Safe.Range.Highest.Value >= before.Highest.Value || r.Safe.Range.Lowest.Value <= before.Lowest.Value {
+		t.Errorf("%+v, without the high piston %+v", r.Safe.Range, before)
+	}
+}
+
+// An intake so late that the open valve does not approach the piston: clay shows
+// the closed valve, which no lash moves, and there is no gap to hold it against.
+func TestLashDoesNotMoveAClosedValve(t *testing.T) {
+	s := load(t, toothed)
+	s.ValveToPiston.Measured = append(s.ValveToPiston.Measured, sheet.MeasuredGap{
+		Cylinder: 1, Valve: "intake", Method: "clay", Instrument: "clay and caliper", Reading: units.MustParseReading("0.171 in"), GasketAtCheck: &s.HeadGasket.Thickness,
+	})
+	r := again(t, s)
+	if c := find(t, r, "cylinder 1 intake, gap to the piston by clay"); c.Measured != "0.171 in" || !strings.Contains(c.Beside, "the gasket alone") {
+		t.Errorf("%+v", c)
+	}
+	if slices.ContainsFunc(r.Checks, func(c assess.Check) bool { return c.Name == "cylinder 1 intake, measured gap less computed" }) {
+		t.Error("a closed valve was held against an open one")
+	}
+	// The same with another gasket at the check: 0.010 in less of it takes
+	// cos(12 deg) of that.
+	s.ValveToPiston.Measured[1].GasketAtCheck = reading("0.0550 in")
+	near(t, "thinner gasket", number(t, find(t, again(t, s), "cylinder 1 intake, gap to the piston by clay").Measured), 0.171-0.010*math.Cos(12*math.Pi/180), 0.0001)
 }
 
 // The clay in the shipped sheets is the scan without lash, rounded to the
