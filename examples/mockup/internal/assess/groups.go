@@ -241,11 +241,13 @@ func size(path string, r units.Reading) error {
 	return nil
 }
 
-// readings are lengths read with one instrument.
-func readings(in *sheet.Instrument, r []units.Reading) []units.Measured[units.Length] {
+// readings are lengths read with one instrument, each by what of its
+// uncertainty counts: measured where the zero cancels or is counted once, else
+// withZero.
+func readings(in *sheet.Instrument, r []units.Reading, counts func(*sheet.Instrument, units.Reading) units.Measured[units.Length]) []units.Measured[units.Length] {
 	out := make([]units.Measured[units.Length], len(r))
 	for i := range r {
-		out[i] = measured(in, r[i])
+		out[i] = counts(in, r[i])
 	}
 	return out
 }

@@ -206,8 +206,8 @@ func TestUncertaintyOfTheLeastGap(t *testing.T) {
 		lift := func(n float64) float64 { return 1.5 * m.lift * rise(1-math.Abs(n)/m.flank) }
 		slope := (lift(nose+0.01) - lift(nose-0.01)) / 0.04 // per crank degree
 		// Deck: four readings of 0.0003 in, of which each side averages two and the
-		// height two sides; gasket by micrometer, recess and pocket by depth micrometer.
-		stack := math.Cos(lean) * math.Sqrt(0.00015*0.00015+0.00006*0.00006+2*0.0003*0.0003)
+		// height two sides; gasket by micrometer with its zero, recess and pocket by depth micrometer.
+		stack := math.Cos(lean) * math.Sqrt(0.00015*0.00015+0.00006*0.00006+0.00005*0.00005+2*0.0003*0.0003)
 		card, ok := curve.(*camtiming.CardLobe)
 		if !ok {
 			t.Fatal("no lobe of a card")

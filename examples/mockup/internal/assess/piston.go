@@ -46,7 +46,7 @@ func (e *evaluator) ringGrooves() error {
 		if r.Back == nil {
 			continue
 		}
-		g.Bore, g.Root, g.Thickness = measured(in, r.Back.Bore), measured(in, r.Back.Floor), measured(in, r.Back.Thickness)
+		g.Bore, g.Root, g.Thickness = measured(in, r.Back.Bore), measured(in, r.Back.Floor), withZero(in, r.Back.Thickness)
 		back, err := g.BackClearance()
 		if err != nil {
 			return groovePlaces.put(path, err, e.instrumentPath(in))
@@ -83,7 +83,7 @@ func (e *evaluator) deck() error {
 	for i := range s.Readings {
 		r, path := &s.Readings[i], index("deck.readings", i)
 		d, err := clearance.CrownReadings{
-			Thrust: readings(in, r.Thrust), Opposite: readings(in, r.Opposite),
+			Thrust: readings(in, r.Thrust, measured), Opposite: readings(in, r.Opposite, measured),
 			ThrustOffset: s.ThrustOffset.Length, OppositeOffset: s.OppositeOffset.Length,
 		}.Deck()
 		if err != nil {
@@ -208,8 +208,8 @@ func (e *evaluator) compression() error {
 		name := "cylinder " + strconv.Itoa(c.Cylinder)
 		deck, read := e.decks[c.Cylinder]
 		in := clearance.Compression{
-			Bore: measured(in, c.Bore), Stroke: units.WithU(stroke, 0), Head: volume(c.Head, s.VolumeUncertainty),
-			GasketBore: measured(gauge, g.Bore), Gasket: measured(gauge, g.Thickness), Deck: deck,
+			Bore: withZero(in, c.Bore), Stroke: units.WithU(stroke, 0), Head: volume(c.Head, s.VolumeUncertainty),
+			GasketBore: withZero(gauge, g.Bore), Gasket: withZero(gauge, g.Thickness), Deck: deck,
 		}
 		if c.Crown != nil {
 			in.Crown = volume(*c.Crown, s.VolumeUncertainty)
@@ -263,7 +263,7 @@ func (e *evaluator) gasketFor(c clearance.Compression, s clearance.Squish, ratio
 		return "another gasket, or another deck: list the gaskets at hand under head_gasket.at_hand"
 	}
 	table, err := clearance.GasketChoice{
-		Compression: c, Growth: s.Growth, Gaskets: readings(gauge, g.AtHand), Ratio: ratio, Squish: head, Rule: e.res.Rule,
+		Compression: c, Growth: s.Growth, Gaskets: readings(gauge, g.AtHand, withZero), Ratio: ratio, Squish: head, Rule: e.res.Rule,
 	}.Table()
 	if err == nil {
 		for i, l := range table {
@@ -392,7 +392,7 @@ func (e *evaluator) valveToPiston() error {
 		if err != nil {
 			return err
 		}
-		k.stack.Gasket = measured(gauge, g.Thickness)
+		k.stack.Gasket = withZero(gauge, g.Thickness)
 		kinds[word] = k
 		for n := 1; n <= e.sheet.Engine.Cylinders; n++ {
 			if err := e.leastGap(path+"."+w, k, n); err != nil {
@@ -427,7 +427,7 @@ func (e *evaluator) overPiston(path string, w sheet.ValveWord, own *sheet.ValveO
 		Gear: units.Some(camtiming.ValveGear{Ratio: ratio, Lash: lash}), Piston: piston, Lean: own.Lean.Value,
 		Face: clearance.PocketFloor + clearance.PistonFace(slices.Index(own.Face.Words(), string(own.Face))),
 	}
-	k.stack = clearance.ValveStack{Face: k.spec.Face, Lean: k.spec.Lean, Recess: measured(in, own.Recess), Pocket: measured(in, own.Pocket)}
+	k.stack = clearance.ValveStack{Face: k.spec.Face, Lean: k.spec.Lean, Recess: withZero(in, own.Recess), Pocket: withZero(in, own.Pocket)}
 	if k.limits, err = clearance.PistonValveLimits(k.spec.Valve); err != nil {
 		return nil, at(path, err)
 	}
@@ -614,10 +614,10 @@ func (e *evaluator) measuredGap(path string, i int, kinds map[sheet.ValveWord]*o
 	}
 	check := clearance.ValveCheck{
 		Reading: withZero(in, m.Reading), Face: k.spec.Face, Lean: k.spec.Lean,
-		LashRunning: units.WithU(k.spec.Gear.Value.Lash, 0), GasketRunning: measured(gauge, g.Thickness),
+		LashRunning: units.WithU(k.spec.Gear.Value.Lash, 0), GasketRunning: withZero(gauge, g.Thickness),
 	}
 	if m.LashAtCheck != nil {
-		check.LashAtCheck = measured(in, *m.LashAtCheck)
+		check.LashAtCheck = withZero(in, *m.LashAtCheck)
 	}
 	computed, approaches := k.least[m.Cylinder]
 	said := "read as " + m.Reading.String() + ", set right for lash and gasket"
@@ -627,7 +627,7 @@ func (e *evaluator) measuredGap(path string, i int, kinds map[sheet.ValveWord]*o
 		said = "read as " + m.Reading.String() + ", set right for the gasket alone"
 	}
 	if m.GasketAtCheck != nil {
-		check.GasketAtCheck = measured(in, *m.GasketAtCheck)
+		check.GasketAtCheck = withZero(in, *m.GasketAtCheck)
 		if m.GasketAtCheck.Length == g.Thickness.Length {
 			// The same gasket: what is unknown of it cancels.
 			check.GasketAtCheck, check.GasketRunning = units.Measured[units.Length]{}, units.Measured[units.Length]{}

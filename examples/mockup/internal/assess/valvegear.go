@@ -40,7 +40,7 @@ func (e *evaluator) valveLifts() error {
 		if err != nil {
 			return err
 		}
-		c, err := e.judge(where, groupLift, ofReading(r).String()+", lift at the valve", styleOf(r.Reading), measured(in, r.Reading), l, text)
+		c, err := e.judge(where, groupLift, ofReading(r).String()+", lift at the valve", styleOf(r.Reading), withZero(in, r.Reading), l, text)
 		if err != nil {
 			return err
 		}
@@ -83,7 +83,7 @@ func (e *evaluator) liftOf(v valve) (units.Measured[units.Length], bool) {
 	if r == nil {
 		return units.Measured[units.Length]{}, false
 	}
-	return measured(e.inst[s.Instrument], r.Reading), true
+	return withZero(e.inst[s.Instrument], r.Reading), true
 }
 
 // springs judges the springs of every valve.
@@ -361,7 +361,7 @@ func (e *evaluator) travelOf(path string, in *sheet.Instrument, g *sheet.TravelG
 	var list []place
 	closing := func(field string, p valvetrain.TravelPlace, r *units.Reading, own *sheet.Limits) {
 		if r != nil {
-			list = append(list, place{field, p, valvetrain.ClosingGap(measured(in, *r)), *r, own})
+			list = append(list, place{field, p, valvetrain.ClosingGap(withZero(in, *r)), *r, own})
 		}
 	}
 	closing("retainer_to_guide", valvetrain.RetainerToGuide, g.RetainerToGuide, s.RetainerToGuide)
@@ -369,7 +369,7 @@ func (e *evaluator) travelOf(path string, in *sheet.Instrument, g *sheet.TravelG
 	if len(g.RetainerToRocker) > 0 {
 		var r valvetrain.GapReadings
 		for _, x := range g.RetainerToRocker {
-			r = append(r, valvetrain.GapReading{Lift: x.Lift.Length, Gap: measured(in, x.Gap)})
+			r = append(r, valvetrain.GapReading{Lift: x.Lift.Length, Gap: withZero(in, x.Gap)})
 		}
 		list = append(list, place{"retainer_to_rocker", valvetrain.RetainerToRocker, r, g.RetainerToRocker[0].Gap, s.RetainerToRocker})
 	}
@@ -583,7 +583,7 @@ func (e *evaluator) preload() error {
 			return fail(path, v.String(), units.ErrConflict, "the valve has a lash, too: a solid lifter has no preload")
 		}
 		r, err := valvetrain.PreloadJob{
-			Adjuster: adjuster(&s.Adjuster), Turns: valvetrain.Turns{Whole: p.Whole, Parts: p.Parts, Of: p.Of}, Travel: measured(in, s.PlungerTravel),
+			Adjuster: adjuster(&s.Adjuster), Turns: valvetrain.Turns{Whole: p.Whole, Parts: p.Parts, Of: p.Of}, Travel: withZero(in, s.PlungerTravel),
 			Limits: units.Some(l), Rule: e.res.Rule, TurnsU: optional(s.TurnsUncertainty),
 		}.Preload()
 		if err != nil {
@@ -642,7 +642,7 @@ func (e *evaluator) lifterFits() error {
 	}
 	for i := range s.Lifters {
 		x, path := &s.Lifters[i], index("lifter_fits.lifters", i)
-		c, err := valvetrain.LifterFit{Bore: readings(bore, x.Bore), Body: readings(body, x.Body), Limits: units.Some(l), Rule: e.res.Rule}.Clearance()
+		c, err := valvetrain.LifterFit{Bore: readings(bore, x.Bore, withZero), Body: readings(body, x.Body, withZero), Limits: units.Some(l), Rule: e.res.Rule}.Clearance()
 		if err != nil {
 			return lifterPlaces.put(path, err, e.instrumentPath(bore), e.instrumentPath(body))
 		}
