@@ -418,16 +418,21 @@ func TestCorrections(t *testing.T) {
 		words []string
 	}{
 		// 0.016 in read, 0.010 in wanted. A turn of the screw at the pushrod is 1/24
-		// in, 1.5 times that at the valve: 0.096 turn, of twelfths one, which leaves
+		// in, 1.5 times that at the valve: 0.096 turn, 2 of 24 parts, which leaves
 		// 0.016 - 1.5/24/12 = 0.0108.
 		{
 			"lash", func(s *sheet.Sheet) { s.Lash.Readings[3].Reading = units.MustParseReading("0.016 in") }, "cylinder 2 exhaust, lash cold",
-			[]string{"close it by 0.006 in", "adjuster in by 1/12 turn, which leaves 0.011 in"},
+			[]string{"close it by 0.006 in", "adjuster in by 2/24 turn, which leaves 0.011 in"},
 		},
 		{
 			"lash too small", func(s *sheet.Sheet) { s.Lash.Readings[3].Reading = units.MustParseReading("0.003 in") }, "cylinder 2 exhaust, lash cold",
-			[]string{"open it by 0.007 in", "adjuster back by 1/12 turn"},
+			[]string{"open it by 0.007 in", "adjuster back by 3/24 turn, which leaves 0.011 in"},
 		},
+		// 0.0007 in is 0.011 turn, under half a part.
+		{"lash by a hair", func(s *sheet.Sheet) {
+			s.Lash.Instrument, s.Lash.Intake.Limits = "micrometer", sheet.Limits{Min: reading("0.0098 in"), Max: reading("0.0102 in"), Source: "invented"}
+			s.Lash.Readings[2].Reading = units.MustParseReading("0.0107 in")
+		}, "cylinder 2 intake, lash cold", []string{"close it by 0.0007 in", "adjuster in by less than 1/24 turn"}},
 		{"lash without an adjuster", func(s *sheet.Sheet) {
 			s.Lash.Readings[3].Reading, s.Lash.Adjuster = units.MustParseReading("0.016 in"), nil
 		}, "cylinder 2 exhaust, lash cold", []string{"close it by 0.006 in to the wanted 0.010 in"}},

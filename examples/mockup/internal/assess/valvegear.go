@@ -443,8 +443,12 @@ func adjuster(a *sheet.Adjuster) valvetrain.Adjuster {
 	return out
 }
 
-// partsOfTurn is how finely a correction of a lash is told: half a flat.
-const partsOfTurn = 12
+// How finely turns of an adjuster are told: a preload in half flats of its nut; a
+// lash twice as finely, since a whole half flat may pass both of its limits.
+const (
+	preloadParts = 12
+	lashParts    = 24
+)
 
 // lash judges the lash of solid lifters.
 func (e *evaluator) lash() error {
@@ -514,7 +518,7 @@ func (e *evaluator) lashLines(in *sheet.Instrument, set [2]valvetrain.ValveSetti
 	if err != nil {
 		return nil, lashPlaces.put("lash", err)
 	}
-	rec := valvetrain.LashRecord{Of: partsOfTurn, Rule: e.res.Rule}
+	rec := valvetrain.LashRecord{Of: lashParts, Rule: e.res.Rule}
 	if s.Adjuster != nil {
 		rec.Adjuster = units.Some(adjuster(s.Adjuster))
 	}
@@ -555,6 +559,9 @@ func turnText(st Style, wanted, read units.Length, l valvetrain.LashLine) string
 	turn := "in"
 	if l.Back {
 		turn = "back"
+	}
+	if l.Turns.Value.Whole == 0 && l.Turns.Value.Parts == 0 {
+		return way + " to the wanted " + st.Text(wanted) + ": adjuster " + turn + " by less than 1/" + strconv.Itoa(lashParts) + " turn; read again"
 	}
 	return way + " to the wanted " + st.Text(wanted) + ": adjuster " + turn + " by " + l.Turns.Value.String() + ", which leaves " + st.Round(l.After) + "; read again"
 }
@@ -612,7 +619,7 @@ func (e *evaluator) turnsFor(s *sheet.Preload, l units.Limits[units.Length]) str
 	case l.HasMax:
 		wanted = l.Max
 	}
-	t, err := adjuster(&s.Adjuster).TurnsFor(valvetrain.WantedPreload{Preload: max(wanted, 0), Of: partsOfTurn})
+	t, err := adjuster(&s.Adjuster).TurnsFor(valvetrain.WantedPreload{Preload: max(wanted, 0), Of: preloadParts})
 	if err != nil {
 		return "begin again from zero lash"
 	}
