@@ -391,11 +391,13 @@ func (c *RollerContact) AtMotion(m LobeMotion) RollerPoint {
 	return c.point(state{m.Lift.Meters(), float64(m.Velocity), float64(m.Acceleration), float64(m.Jerk)}.perRadian())
 }
 
-func (c *RollerContact) point(m state) RollerPoint {
+func (c *RollerContact) point(m state) (p RollerPoint) {
 	s, w, num, den := c.path(m)
 	k := num / (den * math.Sqrt(den))
-	slope := w / s
-	return RollerPoint{length(m.y), PressureAngle(math.Atan(slope) * 180 / math.Pi), slope, Curvature(k), c.surface(k)}
+	p.Lift, p.Slope = length(m.y), w/s
+	p.Pressure = PressureAngle(math.Atan(p.Slope) * (180 / math.Pi))
+	p.Pitch, p.Surface = Curvature(k), c.surface(k)
+	return p
 }
 
 // Limits returns the extremes of the contact.

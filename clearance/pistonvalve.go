@@ -233,6 +233,24 @@ func NewPistonValve(spec PistonValveSpec) (*PistonValve, error) {
 	return p, nil
 }
 
+// Over returns the same valve over a piston that stands elsewhere: with another D0,
+// which is a term of the gap. It shares what was prepared and costs next to
+// nothing, where a cylinder's valves differ by their decks and pockets alone.
+// Errors: a D0 over 1 m either way; a PistonValve that NewPistonValve did not make.
+//
+// Rows: ptv-over.
+func (p *PistonValve) Over(atTDC units.Measured[units.Length]) (*PistonValve, error) {
+	if p == nil || p.spec.Lobe == nil {
+		return nil, fail("PistonValve", "", units.ErrMissing, "want one from NewPistonValve")
+	}
+	if err := checkSmall("AtTDC", atTDC); err != nil {
+		return nil, err
+	}
+	q := *p
+	q.spec.AtTDC, q.atTDC = atTDC, atTDC.Value.Meters()
+	return &q, nil
+}
+
 // asField moves an error of another package to a field of this one.
 func asField(field string, err error) error {
 	var ie *units.InputError

@@ -203,7 +203,9 @@ type CheckedGap struct {
 // with k = 1, c = cos g for a PocketFloor, k = cos g, c = 1 for a FlatCrown, g =
 // Lean. Checking with no lash shows less than there will be, checking with a
 // collapsed lifter or on a thicker gasket more. It is the same for clay and for
-// a checking spring: soft springs keep a hydraulic lifter from giving way.
+// a checking spring: soft springs keep a hydraulic lifter from giving way. Where the
+// valve is closed when it is nearest (a Minimum whose Place is not Inside), leave the
+// lash and the collapse out: they do not move a closed valve.
 //
 // Uncertainty: each figure's, times its factor, by root sum of squares; stated
 // where all that are not zero are. Errors: a face or lean that is none; a negative

@@ -42,6 +42,10 @@ func ExamplePistonValve() {
 	fmt.Println(mm(m.Gap), "at", m.FromTDC.Text(2), m.Place)
 	fmt.Println("at the top, valve closed:", mm(p.Spec().AtTDC.Value))
 
+	lower, _ := p.Over(units.Unstated(units.MustParseLength("3.1 mm")))
+	m, _ = lower.Minimum(centerline)
+	fmt.Println("over a piston 0.1 mm lower:", mm(m.Gap))
+
 	g, _ := p.At(centerline, 20*units.CrankDegree)
 	fmt.Println("20 degrees after it:", mm(g.Gap))
 
@@ -67,6 +71,7 @@ func ExamplePistonValve() {
 	// Output:
 	// 2.529 mm at 4.15 crank deg inside
 	// at the top, valve closed: 3.000 mm
+	// over a piston 0.1 mm lower: 2.629 mm
 	// 20 degrees after it: 4.468 mm
 	// 0.080 in left down to a centerline of 100.65 crank deg
 	// 2.729 mm left from a lash of 0.500 mm

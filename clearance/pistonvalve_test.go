@@ -341,6 +341,8 @@ func TestPistonValveBadInput(t *testing.T) {
 		"u deck":           {second(u.Gap(clearance.PistonValveU{Deck: units.MaxLength})), units.ErrRange, "Deck"},
 		"u of nothing":     {second(clearance.PistonValveSensitivity{}.Gap(clearance.PistonValveU{})), units.ErrMissing, "PistonValveSensitivity"},
 		"limits":           {second(clearance.PistonValveLimits(0)), units.ErrMissing, "Valve"},
+		"over far":         {func() error { _, err := p.Over(un(units.MaxLength)); return err }(), units.ErrRange, "AtTDC"},
+		"over zero valve":  {func() error { _, err := new(clearance.PistonValve).Over(un(1)); return err }(), units.ErrMissing, "PistonValve"},
 		"stack face":       {second(clearance.ValveStack{}.AtTDC()), units.ErrMissing, "Face"},
 		"stack gasket":     {second(clearance.ValveStack{Face: clearance.FlatCrown, Gasket: un(-1)}.AtTDC()), units.ErrRange, "Gasket"},
 		"stack far":        {second(clearance.ValveStack{Face: clearance.FlatCrown, Pocket: un(units.MaxLength)}.AtTDC()), units.ErrRange, "Pocket"},

@@ -43,6 +43,7 @@ type CamContact struct {
 
 	across, second float64 // curvatures of the follower: across the plane of the cam, and in it
 	height         float64 // of the roller's center over the cam's at no lift
+	width, radius  float64 // of the follower and its roller, meters
 }
 
 // CamPoint is the contact at one cam angle from the nose.
@@ -99,7 +100,7 @@ func (t Turning) Contact(f CamFollower) (*CamContact, error) {
 	if err != nil {
 		return nil, prefixed("Surfaces", err)
 	}
-	c := &CamContact{turning: t, follower: f, modulus: e, across: invert(f.Crown), second: invert(f.Roller)}
+	c := &CamContact{turning: t, follower: f, modulus: e, across: invert(f.Crown), second: invert(f.Roller), width: f.Width.Meters(), radius: f.Roller.Meters()}
 	switch {
 	case finger != nil:
 		err = c.onFinger(finger)
@@ -112,12 +113,13 @@ func (t Turning) Contact(f CamFollower) (*CamContact, error) {
 		return nil, err
 	}
 	if f.Crown != 0 {
-		lo, hi := math.Inf(1), 0.0
+		lo, hi := 1.0, leastFlatness
 		for a := range t.d.sampled() {
-			x := math.Abs(math.Log((c.curvature(a) + c.second) / c.across))
-			lo, hi = min(lo, x), max(hi, x)
+			roll := c.curvature(a) + c.second
+			q := min(roll, c.across) / max(roll, c.across)
+			lo, hi = min(lo, q), max(hi, q)
 		}
-		c.patches = patchesOver(lo, min(hi, -math.Log(leastFlatness)))
+		c.patches = patchesOver(max(lo, leastFlatness), hi)
 	}
 	return c, nil
 }
@@ -225,18 +227,17 @@ func ofFollower(err error) error {
 // contact-roller-normal, contact-roller-peak, contact-roller-friction,
 // contact-crown-peak, contact-face-peak, contact-finger-peak,
 // contact-finger-friction.
-func (c *CamContact) At(fromNose units.CamAngle) CamPoint {
+func (c *CamContact) At(fromNose units.CamAngle) (p CamPoint) {
 	if !c.made() || !c.turning.lifted(fromNose) {
-		return CamPoint{}
+		return p
 	}
 	d := c.turning.d
 	f := &c.follower
-	var p CamPoint
 	var at pose
 	var n, lobe, drag float64 // normal force, curvature of the lobe, arm of the friction
 	if d.finger != nil {
 		d.fingerPose(fromNose, &at)
-		p.Forces = c.turning.forces(&at)
+		c.turning.forces(&at, &p.Forces)
 		n = float64(p.Forces.AtCam)
 		if !(n > 0) {
 			return p
@@ -246,7 +247,7 @@ func (c *CamContact) At(fromNose units.CamAngle) CamPoint {
 	} else {
 		m := d.lobe.Motion(fromNose)
 		d.pose(&m, &at)
-		p.Forces = c.turning.forces(&at)
+		c.turning.forces(&at, &p.Forces)
 		n = float64(p.Forces.AtCam)
 		if !(n > 0) {
 			return p
@@ -264,7 +265,7 @@ func (c *CamContact) At(fromNose units.CamAngle) CamPoint {
 			lobe = float64(q.Surface)
 			// The roller's center runs height/cos a radian along its path; the
 			// lobe under it is nearer by the roller's radius.
-			drag = (q.Lift.Meters() + c.height) * along * (1 - f.Roller.Meters()*float64(q.Pitch))
+			drag = (q.Lift.Meters() + c.height) * along * (1 - c.radius*float64(q.Pitch))
 		}
 	}
 	p.Normal = units.Force(n)
@@ -272,14 +273,14 @@ func (c *CamContact) At(fromNose units.CamAngle) CamPoint {
 	roll := lobe + c.second
 	var b, a, peak float64
 	if c.patches == nil {
-		b, peak = line(n/f.Width.Meters(), roll, c.modulus)
-		a = f.Width.Meters() / 2
+		b, peak = line(n/c.width, roll, c.modulus)
+		a = c.width / 2
 	} else {
 		b, a, peak = c.patches.at(n, min(roll, c.across)/2, max(roll, c.across)/2, c.modulus)
 		if roll < c.across {
 			a, b = b, a
 		}
-		p.Truncated = a > f.Width.Meters()/2
+		p.Truncated = a > c.width/2
 	}
 	p.Peak, p.HalfRolling, p.HalfAcross = units.Pressure(peak), count(min(b, 1)), count(min(a, 1))
 	return p

@@ -721,13 +721,13 @@ type ValveForces struct {
 //
 // Rows: force-harmonic-cam, force-harmonic-tip, force-harmonic-torque,
 // force-harmonic-speed, force-harmonic-acceleration, force-cover.
-func (t Turning) At(fromNose units.CamAngle) ValveForces {
-	if !t.lifted(fromNose) {
-		return ValveForces{}
+func (t Turning) At(fromNose units.CamAngle) (f ValveForces) {
+	if t.lifted(fromNose) {
+		var p pose
+		t.d.at(fromNose, &p)
+		t.forces(&p, &f)
 	}
-	var p pose
-	t.d.at(fromNose, &p)
-	return t.forces(&p)
+	return f
 }
 
 // lifted tells whether the valve is off its seat; never for the zero Turning.
@@ -735,24 +735,23 @@ func (t Turning) lifted(fromNose units.CamAngle) bool {
 	return t.d != nil && fromNose >= t.d.lifted.From && fromNose <= t.d.lifted.To
 }
 
-// forces is At for a pose.
-func (t Turning) forces(p *pose) ValveForces {
+// forces sets what At returns for a pose.
+func (t *Turning) forces(p *pose, out *ValveForces) {
 	d := t.d
-	lift := count(max(p.lift, 0)) // the ends of the stretch are rounded to a count
 	f, _ := d.pressed(p.lift)
 	a := (p.ratio*p.q2 + p.bend*p.q1*p.q1) * t.perDeg2
 	load := p.load * t.perDeg2
 	along := p.ratio*f + load // the force along q
 	in := load / p.ratio
-	out := ValveForces{
-		Lift: lift, Velocity: units.Speed(p.ratio * p.q1 * t.perDeg), Acceleration: units.Acceleration(a), Spring: units.Force(f), Inertia: units.Force(in),
-		AtCam: units.Force(along / p.arm), AtTip: units.Force(f + d.valve*a),
-		Torque: units.Torque(along * p.q1 * (180 / math.Pi)),
-	}
+	out.Lift = count(max(p.lift, 0)) // the ends of the stretch are rounded to a count
+	out.Velocity = units.Speed(p.ratio * p.q1 * t.perDeg)
+	out.Acceleration = units.Acceleration(a)
+	out.Spring, out.Inertia = units.Force(f), units.Force(in)
+	out.AtCam, out.AtTip = units.Force(along/p.arm), units.Force(f+d.valve*a)
+	out.Torque = units.Torque(along * p.q1 * (180 / math.Pi))
 	if in < 0 {
 		out.Cover = f / -in
 	}
-	return out
 }
 
 // ForcePeak is a force at a cam angle from the nose.

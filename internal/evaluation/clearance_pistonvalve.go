@@ -81,6 +81,14 @@ func clearancePistonValve(add adder) {
 		m, err := p.Minimum(in.crank("centerline"))
 		return in.inUnit(m.Gap), err
 	}, "PistonValve.Minimum")
+	valve("least gap over another piston", func(in *inputs, p *clearance.PistonValve) (Answer, error) {
+		q, err := p.Over(in.measuredLength("other d0"))
+		if err != nil {
+			return Answer{}, err
+		}
+		m, err := q.Minimum(in.crank("centerline"))
+		return in.inUnit(m.Gap), err
+	}, "PistonValve.Over", "PistonValve.Minimum")
 	valve("crank angle of the least gap", func(in *inputs, p *clearance.PistonValve) (Answer, error) {
 		m, err := p.Minimum(in.crank("centerline"))
 		return Number(m.FromTDC.Degrees()), err

@@ -348,10 +348,15 @@ type overPiston struct {
 func (k *overPiston) over(top units.Measured[units.Length]) (*clearance.PistonValve, error) {
 	p := k.made[top]
 	if p == nil {
-		spec := k.spec
-		spec.AtTDC = top
 		var err error
-		if p, err = clearance.NewPistonValve(spec); err != nil {
+		if k.tight == nil {
+			spec := k.spec
+			spec.AtTDC = top
+			p, err = clearance.NewPistonValve(spec)
+		} else {
+			p, err = k.tight.Over(top)
+		}
+		if err != nil {
 			return nil, err
 		}
 		k.made[top] = p
