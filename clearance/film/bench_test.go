@@ -8,9 +8,10 @@ import (
 )
 
 var (
-	sinkFilm film.Film
-	sinkVars film.Variables
-	sinkWarm film.WarmFilm
+	sinkFilm   film.Film
+	sinkLength units.Length
+	sinkVars   film.Variables
+	sinkWarm   film.WarmFilm
 )
 
 func BenchmarkLoadingVariables(b *testing.B) {
@@ -28,7 +29,11 @@ func BenchmarkBearingFilm(b *testing.B) {
 	i := 0
 	for b.Loop() {
 		w.Load = units.Newtons(1000 + float64(i%64)*200)
-		sinkFilm, _ = w.Film(units.Centipoises(10))
+		f, err := w.Film(units.Centipoises(10))
+		if err != nil {
+			b.Fatal(err)
+		}
+		sinkLength += f.Minimum.Value
 		i++
 	}
 }

@@ -388,7 +388,7 @@ func later(f piece, y float64, k int) (z, eps float64) {
 	ia, ib := d/sa, d/sb // slopes of the inverse by w
 	z = w * (ia + w*((3-2*ia-ib)+w*(ia+ib-2)))
 	for range 8 {
-		eps = 1 - math.Exp(-tableStep*(float64(k)+z)) // over 0.06: nothing cancels
+		eps = 1 - decay(tableStep*z)/e // over 0.06: nothing cancels
 		// Halley's step: q is d ln eps/dz, and q tableStep/eps its fall.
 		q := tableStep * (1 - eps) / eps
 		g, g1, g2 := f.value(z)-math.Log(eps)-y, f.slope(z)-q, 2*f.c2+6*f.c3*z+q*tableStep/eps
@@ -401,6 +401,14 @@ func later(f piece, y float64, k int) (z, eps float64) {
 		}
 	}
 	return z, eps
+}
+
+// decay returns exp(-x) for the width of a cell, |x| up to 0.07, by its series: what
+// it leaves out is under 1e-16.
+func decay(x float64) float64 {
+	x2 := x * x
+	x4 := x2 * x2
+	return (1 - x) + x2*(1.0/2-x*(1.0/6)) + x4*((1.0/24-x*(1.0/120))+x2*(1.0/720-x*(1.0/5040))+x4*(1.0/40320))
 }
 
 // first solves in the first cell, where ln S goes as -ln eps, by Newton's
