@@ -294,9 +294,10 @@ func invert(r units.Length) float64 {
 	return 1 / r.Meters()
 }
 
-// PressurePeak is a contact pressure at a cam angle from the nose.
+// PressurePeak is a contact pressure at a cam angle from the nose, with what the
+// uncertainty of the springs leaves in it, where they state one.
 type PressurePeak struct {
-	Pressure units.Pressure
+	Pressure units.Measured[units.Pressure]
 	At       units.CamAngle
 }
 
@@ -316,20 +317,43 @@ type CamLimits struct {
 	Truncated bool
 }
 
+// normal returns Normal at an angle with the uncertainty that the springs leave in it.
+func (c *CamContact) normal(a units.CamAngle) units.Measured[units.Force] {
+	d := c.turning.d
+	p := c.At(a)
+	if !(p.Normal > 0) {
+		return units.Unstated(p.Normal)
+	}
+	var at pose
+	d.at(a, &at)
+	return d.carried(p.Normal, at.ratio/at.arm*float64(p.Normal/p.Forces.AtCam), &at)
+}
+
+// power is that of the normal force with which the pressure grows.
+func (c *CamContact) power() float64 {
+	if c.patches == nil {
+		return 1.0 / 2
+	}
+	return 1.0 / 3
+}
+
 // Limits answers how hard lobe and follower press on each other at most over a
 // turn, and what turning the cam takes with the friction at the lobe:
 //
 //	Mean = integral of (Forces.Torque + Friction) over a turn/(2 pi)
 //	Loss = integral of Friction over a turn
+//	u(N)/N = u(Side)/Side = ratio u(F)/AtCam     u(p0)/p0 = u(N)/(2 N), u(N)/(3 N) with a crown
+//
+// with u(F) that of the springs, where they state one.
 //
 // Where contact is lost the forces of At are what would be needed to keep it, and
 // the friction is 0. Extremes are placed to about 0.001 cam degree, their values are
 // exact to far more. A zero CamContact is ErrMissing.
 //
-// Source: as At; quadrature by gonum.
+// Source: as At; quadrature by gonum; JCGM 100:2008, 5.1.2.
 //
 // Rows: contact-limits-side, contact-limits-loss, contact-limits-mean,
-// contact-limits-peak.
+// contact-limits-peak, contact-limits-peak-u, contact-limits-side-u.
 func (c *CamContact) Limits() (CamLimits, error) {
 	if !c.made() {
 		return CamLimits{}, fail("CamContact", "", units.ErrMissing, "want one made by Turning.Contact")
@@ -341,11 +365,19 @@ func (c *CamContact) Limits() (CamLimits, error) {
 		l.Truncated = l.Truncated || p.Truncated
 		return float64(p.Peak)
 	})
-	l.Peak = PressurePeak{units.Pressure(y), a}
+	l.Peak = PressurePeak{units.Unstated(units.Pressure(y)), a}
+	if n := c.normal(a); n.Stated && n.Value > 0 {
+		l.Peak.Pressure = units.WithU(units.Pressure(y), units.Pressure(y*c.power()*float64(n.U/n.Value)))
+	}
 	y, a = d.hump(func(a units.CamAngle) float64 { return math.Abs(float64(c.At(a).Side)) })
-	l.Side = ForcePeak{units.Force(y), a}
-	y, a = d.hump(func(a units.CamAngle) float64 { return float64(c.At(a).Normal) })
-	l.Normal = ForcePeak{units.Force(y), a}
+	side := c.normal(a)
+	if side.Value > 0 {
+		side.U *= units.Force(y) / side.Value
+	}
+	side.Value = units.Force(y)
+	l.Side = ForcePeak{side, a}
+	_, a = d.hump(func(a units.CamAngle) float64 { return float64(c.At(a).Normal) })
+	l.Normal = ForcePeak{c.normal(a), a}
 	y, a = d.hump(func(a units.CamAngle) float64 {
 		p := c.At(a)
 		return float64(p.Forces.Torque + p.Friction)
@@ -374,11 +406,19 @@ func (l CamLimits) Working() units.Working {
 	}
 	nm := func(t units.Torque) string { return plain(t.NewtonMeters()) + " N m" }
 	return units.Working{
-		{Symbol: "p0", Formula: "greatest contact pressure", Numbers: "at " + l.Peak.At.Text(2) + " from the nose", Value: stressText(l.Peak.Pressure), Source: src},
-		{Symbol: "side", Formula: "F cam tan(phi), or mu F cam of a flat face", Numbers: "at " + l.Side.At.Text(2), Value: forceText(l.Side.Force), Source: newton},
+		{Symbol: "p0", Formula: "greatest contact pressure", Numbers: "at " + l.Peak.At.Text(2) + " from the nose", Value: pressed(l.Peak.Pressure), Source: src},
+		{Symbol: "side", Formula: "F cam tan(phi), or mu F cam of a flat face", Numbers: "at " + l.Side.At.Text(2), Value: springText(l.Side.Force), Source: newton},
 		{Symbol: "T max", Formula: "F cam dy/dtheta + friction", Numbers: "at " + l.Greatest.At.Text(2), Value: nm(l.Greatest.Torque), Source: newton},
 		{Symbol: "T mean", Formula: "integral of T/(2 pi)", Numbers: "friction coefficient " + plain(l.Follower.Friction), Value: nm(l.Mean), Source: newton},
 	}
+}
+
+// pressed writes a pressure with its uncertainty, if it has one.
+func pressed(p units.Measured[units.Pressure]) string {
+	if !p.Stated {
+		return stressText(p.Value)
+	}
+	return stressText(p.Value) + ", u = " + plain(p.U.Megapascals()) + " MPa"
 }
 
 // Cautions returns what to mind with forces computed for a speed.

@@ -754,9 +754,10 @@ func (t *Turning) forces(p *pose, out *ValveForces) {
 	}
 }
 
-// ForcePeak is a force at a cam angle from the nose.
+// ForcePeak is a force at a cam angle from the nose, with what the uncertainty of
+// the springs leaves in it, where they state one.
 type ForcePeak struct {
-	Force units.Force
+	Force units.Measured[units.Force]
 	At    units.CamAngle
 }
 
@@ -770,8 +771,10 @@ type TorquePeak struct {
 type TurningLimits struct {
 	Cam, Crank units.AngularSpeed
 	// Cover is the least of spring over inertia force, a ratio, where the
-	// springs slow the parts; under 1 contact is lost. 0 at no speed.
+	// springs slow the parts; under 1 contact is lost. 0 at no speed. CoverU is its
+	// standard uncertainty, not given where the springs state none.
 	Cover   float64
+	CoverU  units.Optional[float64]
 	CoverAt units.CamAngle
 	// LeastAtCam and GreatestAtCam are the extremes of the force on the lobe
 	// while the valve is open.
@@ -795,13 +798,19 @@ type TurningLimits struct {
 // equations, and
 //
 //	Cover = (float speed/Cam)^2     Stored = integral of F over the lift
+//	u(F cam) = ratio u(F)           u(Cover) = Cover u(F)/F
+//
+// with u(F) that of the springs, where they state one; speed and masses count as
+// exact.
 //
 // Errors: those of Dynamics.Float; a zero Turning is ErrMissing.
 //
-// Source: Newton's second law; virtual work; quadrature by gonum.
+// Source: Newton's second law; virtual work; quadrature by gonum; JCGM 100:2008,
+// 5.1.2.
 //
 // Rows: force-least, force-greatest, force-cover-least, force-lost-from,
-// force-lost-to, torque-greatest, torque-mean, torque-stored, force-seating.
+// force-lost-to, torque-greatest, torque-mean, torque-stored, force-seating,
+// force-least-u, force-cover-u.
 func (t Turning) Limits() (TurningLimits, error) {
 	d := t.d
 	if err := d.made(); err != nil {
@@ -816,6 +825,9 @@ func (t Turning) Limits() (TurningLimits, error) {
 		c := float64(fl.Cam.Value) / float64(t.cam)
 		if c *= c; !math.IsInf(c, 0) {
 			l.Cover, l.CoverAt = c, fl.At
+			if fl.Cam.Stated && fl.Cam.Value > 0 {
+				l.CoverU = units.Some(2 * c * float64(fl.Cam.U/fl.Cam.Value))
+			}
 		}
 	}
 	force := func(sign float64) ForcePeak {
@@ -825,7 +837,8 @@ func (t Turning) Limits() (TurningLimits, error) {
 			along, slope := t.along(&p)
 			return sign * along / p.arm, sign * (slope*p.arm - along*p.turn)
 		})
-		return ForcePeak{units.Force(sign * y), a}
+		d.at(a, &p)
+		return ForcePeak{d.carried(units.Force(sign*y), p.ratio/p.arm, &p), a}
 	}
 	l.GreatestAtCam, l.LeastAtCam = force(1), force(-1)
 	l.Lost = t.lost(l.LeastAtCam.At)
@@ -847,6 +860,16 @@ func (t Turning) Limits() (TurningLimits, error) {
 		}, lo.Meters(), hi.Meters(), 4, quad.Legendre{}, 0))
 	}
 	return l, nil
+}
+
+// carried returns a force with the uncertainty that the springs leave in it: share
+// of theirs at a pose.
+func (d *Dynamics) carried(f units.Force, share float64, p *pose) units.Measured[units.Force] {
+	l, err := d.spring.LoadAt(d.installed - count(max(p.lift, 0)))
+	if err != nil || !l.Force.Stated {
+		return units.Unstated(f)
+	}
+	return units.WithU(f, l.Force.U*units.Force(math.Abs(share)))
 }
 
 // along returns the force along q and its derivative over the cam angle.
@@ -933,6 +956,14 @@ func (t Turning) lost(least units.CamAngle) []camtiming.Stretch {
 
 var newton = units.Source{Text: "Newton's second law, stiff parts, no friction", Provenance: units.Computed}
 
+// springText writes a force with its uncertainty, if the springs state one.
+func springText(f units.Measured[units.Force]) string {
+	if !f.Stated {
+		return forceText(f.Value)
+	}
+	return forceText(f.Value) + ", u = " + plain(f.U.Newtons()) + " N"
+}
+
 func massText(m units.Mass) string { return plain(m.Grams()) + " g" }
 
 // Working returns the derivation.
@@ -980,8 +1011,8 @@ func (l TurningLimits) Working() units.Working {
 	src := units.Source{Text: "Newton's second law and virtual work, stiff parts, no friction", Provenance: units.Computed}
 	return units.Working{
 		{Symbol: "cover", Formula: "spring force/inertia force, the least", Numbers: "at " + l.CoverAt.Text(2) + " from the nose, " + plain(l.Cam.RevolutionsPerMinute()) + " rpm of the cam", Value: plain(l.Cover), Source: newton},
-		{Symbol: "F cam max", Formula: "r (F + m a)", Numbers: "at " + l.GreatestAtCam.At.Text(2), Value: forceText(l.GreatestAtCam.Force), Source: src},
-		{Symbol: "F cam min", Formula: "r (F + m a)", Numbers: "at " + l.LeastAtCam.At.Text(2), Value: forceText(l.LeastAtCam.Force), Source: src},
+		{Symbol: "F cam max", Formula: "r (F + m a)", Numbers: "at " + l.GreatestAtCam.At.Text(2), Value: springText(l.GreatestAtCam.Force), Source: src},
+		{Symbol: "F cam min", Formula: "r (F + m a)", Numbers: "at " + l.LeastAtCam.At.Text(2), Value: springText(l.LeastAtCam.Force), Source: src},
 		{Symbol: "T max", Formula: "F cam dy/dtheta", Numbers: "at " + l.Greatest.At.Text(2), Value: plain(l.Greatest.Torque.NewtonMeters()) + " N m", Source: src},
 		{Symbol: "stored", Formula: "integral of F over the lift", Numbers: "seat to full lift", Value: plain(l.Stored.Joules()) + " J", Source: src},
 	}

@@ -163,7 +163,7 @@ func ExampleTurning_Limits() {
 		return
 	}
 	l, err := t.Limits()
-	show(err, fmt.Sprintf("cover %.3f, lobe pressed with %.1f to %.1f N, %.2f J in the springs", l.Cover, l.LeastAtCam.Force.Newtons(), l.GreatestAtCam.Force.Newtons(), l.Stored.Joules()))
+	show(err, fmt.Sprintf("cover %.3f, lobe pressed with %.1f to %.1f N, %.2f J in the springs", l.Cover, l.LeastAtCam.Force.Value.Newtons(), l.GreatestAtCam.Force.Value.Newtons(), l.Stored.Joules()))
 	// Output:
 	// cover 2.515, lobe pressed with 596.3 to 843.7 N, 5.76 J in the springs
 }

@@ -94,7 +94,7 @@ func TestFloatAgainstScan(t *testing.T) {
 				for _, x := range []float64{0.9999, 1.0001} {
 					tr := must[valvetrain.Turning](t)(d.Turning(f.Cam.Value * units.AngularSpeed(x)))
 					l := must[valvetrain.TurningLimits](t)(tr.Limits())
-					if (x > 1) != (len(l.Lost) > 0) || (x > 1) != (l.LeastAtCam.Force < 0) {
+					if (x > 1) != (len(l.Lost) > 0) || (x > 1) != (l.LeastAtCam.Force.Value < 0) {
 						t.Errorf("%s at %v of the float speed: lost %v, least %v", what, x, l.Lost, l.LeastAtCam)
 					}
 					near(t, what+" cover", l.Cover, 1/(x*x), 1e-9)
@@ -136,10 +136,10 @@ func TestTurningAgainstScan(t *testing.T) {
 				}
 			}
 			scale := math.Abs(hi) + math.Abs(lo)
-			if g := float64(l.GreatestAtCam.Force); g < hi-1e-6*scale || g > hi+4e-3*scale {
+			if g := float64(l.GreatestAtCam.Force.Value); g < hi-1e-6*scale || g > hi+4e-3*scale {
 				t.Errorf("%s %v rpm: greatest %v, scan %v", shape, rpm, g, hi)
 			}
-			if g := float64(l.LeastAtCam.Force); g > lo+1e-6*scale || g < lo-4e-3*scale {
+			if g := float64(l.LeastAtCam.Force.Value); g > lo+1e-6*scale || g < lo-4e-3*scale {
 				t.Errorf("%s %v rpm: least %v, scan %v", shape, rpm, g, lo)
 			}
 			if g := float64(l.Greatest.Torque); g < torque*(1-1e-9) || g > torque*(1+1e-3) {
@@ -275,10 +275,10 @@ func TestCamContact(t *testing.T) {
 		}
 		near(t, name+" loss", float64(l.Loss), loss, 1e-4)
 		near(t, name+" mean", float64(l.Mean)*2*math.Pi, loss, 1e-4)
-		if g := float64(l.Peak.Pressure); g < peak*(1-1e-9) || g > peak*1.005 {
+		if g := float64(l.Peak.Pressure.Value); g < peak*(1-1e-9) || g > peak*1.005 {
 			t.Errorf("%s: peak %v, scan %v", name, g, peak)
 		}
-		if g := float64(l.Side.Force); g < side*(1-1e-9) || g > side*1.005 {
+		if g := float64(l.Side.Force.Value); g < side*(1-1e-9) || g > side*1.005 {
 			t.Errorf("%s: side %v, scan %v", name, g, side)
 		}
 	}
@@ -441,7 +441,7 @@ func checkFloat(t *testing.T, d *valvetrain.Dynamics, f valvetrain.Float) {
 	near(t, "acceleration there", float64(f.Acceleration)*math.Pow(f.Cam.Value.DegreesPerSecond(), 2), float64(p.Acceleration), 1e-9)
 	limits := must[valvetrain.TurningLimits](t)(tr.Limits())
 	near(t, "least cover", limits.Cover, 1, 1e-9)
-	if math.Abs(float64(limits.LeastAtCam.Force)) > 1e-3 {
+	if math.Abs(float64(limits.LeastAtCam.Force.Value)) > 1e-3 {
 		t.Errorf("least force at the float speed: %v", limits.LeastAtCam)
 	}
 }

@@ -220,7 +220,8 @@ func (t Turning) greatestAtValve() ForcePeak {
 		along, slope := t.along(&p)
 		return along / p.ratio, slope*p.ratio - along*p.bend*p.q1
 	})
-	return ForcePeak{units.Force(y), a}
+	t.d.at(a, &p)
+	return ForcePeak{t.d.carried(units.Force(y), 1, &p), a}
 }
 
 // stand is how valve and train stand at one angle.
@@ -339,8 +340,8 @@ func (r *responder) run(f FlexibleTrain, opens, closes units.CamAngle, out *Resp
 			}
 			a := p.at(t)
 			out.HighestLift = max(out.HighestLift, count(a.x))
-			if n := units.Force(a.n); n > out.Greatest.Force {
-				out.Greatest = ForcePeak{n, camAngle(deg0 + t)}
+			if n := units.Force(a.n); n > out.Greatest.Force.Value {
+				out.Greatest = ForcePeak{units.Unstated(n), camAngle(deg0 + t)}
 			}
 			if a.x > a.s && a.s > 0 {
 				out.LargestGap = max(out.LargestGap, count(a.x-a.s))
@@ -459,7 +460,7 @@ func (r Response) Working() units.Working {
 	stiff := plain(r.Train.Stiffness.NewtonsPerMillimeter()) + " N/mm"
 	return units.Working{
 		{Symbol: "f", Formula: "sqrt((k + spring rate)/m)/(2 pi)", Numbers: "k = " + stiff, Value: plain(r.Natural.RevolutionsPerSecond()) + " Hz", Source: dormandPrince},
-		{Symbol: "N max", Formula: "greatest of k (s - x) + c (s' - x')", Numbers: "at " + r.Greatest.At.Text(2) + " from the nose; stiff parts " + forceText(r.RigidGreatest.Force), Value: forceText(r.Greatest.Force), Source: dormandPrince},
+		{Symbol: "N max", Formula: "greatest of k (s - x) + c (s' - x')", Numbers: "at " + r.Greatest.At.Text(2) + " from the nose; stiff parts " + springText(r.RigidGreatest.Force), Value: forceText(r.Greatest.Force.Value), Source: dormandPrince},
 		{Symbol: "gap", Formula: "greatest of x - s where N = 0", Numbers: "damping ratio " + plain(r.Train.Damping), Value: text(r.LargestGap), Source: dormandPrince},
 		{Symbol: "seating", Formula: "-x' at the seat", Numbers: "at " + r.Closes.Text(2), Value: plain(float64(r.Seating)) + " m/s", Source: dormandPrince},
 	}

@@ -103,7 +103,7 @@ func TestResponseAgainstSlow(t *testing.T) {
 				if math.Abs(r.LargestGap.Meters()-most.gap) > 1e-6 || math.Abs(r.HighestLift.Meters()-most.lift) > 1e-7 {
 					t.Errorf("%s %v %+v: largest gap %v and lift %v, slow %v and %v m", name, share, train, r.LargestGap, r.HighestLift, most.gap, most.lift)
 				}
-				near(t, name+" greatest", float64(r.Greatest.Force), most.force, 3e-4)
+				near(t, name+" greatest", float64(r.Greatest.Force.Value), most.force, 3e-4)
 				if !r.Seated || r.Closes <= 0 || r.Seating <= 0 {
 					t.Errorf("%s %v: %+v", name, share, r.Closes)
 				}
@@ -158,7 +158,7 @@ func TestResponseSteps(t *testing.T) {
 		}
 	}
 	near(t, "seating", float64(coarse.Seating), float64(fine.Seating), 1e-5)
-	near(t, "greatest", float64(coarse.Greatest.Force), float64(fine.Greatest.Force), 1e-6)
+	near(t, "greatest", float64(coarse.Greatest.Force.Value), float64(fine.Greatest.Force.Value), 1e-6)
 	near(t, "largest gap", float64(coarse.LargestGap), float64(fine.LargestGap), 1e-4)
 	near(t, "highest", float64(coarse.HighestLift), float64(fine.HighestLift), 1e-6)
 	near(t, "lost at", coarse.LostAt.Degrees(), fine.LostAt.Degrees(), 1e-4)

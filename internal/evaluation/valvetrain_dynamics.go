@@ -154,8 +154,10 @@ func valvetrainDynamics(add adder) {
 			return Number(f(l)), nil
 		}, "Turning.Limits", "Dynamics.Turning")
 	}
-	limits("least force on the lobe", func(l valvetrain.TurningLimits) float64 { return float64(l.LeastAtCam.Force) })
-	limits("greatest force on the lobe", func(l valvetrain.TurningLimits) float64 { return float64(l.GreatestAtCam.Force) })
+	limits("least force on the lobe", func(l valvetrain.TurningLimits) float64 { return float64(l.LeastAtCam.Force.Value) })
+	limits("uncertainty of the least force on the lobe", func(l valvetrain.TurningLimits) float64 { return float64(l.LeastAtCam.Force.U) })
+	limits("uncertainty of the least spring cover", func(l valvetrain.TurningLimits) float64 { return l.CoverU.Value })
+	limits("greatest force on the lobe", func(l valvetrain.TurningLimits) float64 { return float64(l.GreatestAtCam.Force.Value) })
 	limits("least spring cover", func(l valvetrain.TurningLimits) float64 { return l.Cover })
 	lost := func(l valvetrain.TurningLimits) camtiming.Stretch {
 		if len(l.Lost) == 1 {
@@ -214,8 +216,10 @@ func valvetrainContact(add adder) {
 			return Number(f(l)), err
 		}, "CamContact.Limits", "Turning.Contact")
 	}
-	limits("greatest contact pressure at the lobe", func(l valvetrain.CamLimits) float64 { return l.Peak.Pressure.Megapascals() })
-	limits("greatest side load of the lobe", func(l valvetrain.CamLimits) float64 { return float64(l.Side.Force) })
+	limits("greatest contact pressure at the lobe", func(l valvetrain.CamLimits) float64 { return l.Peak.Pressure.Value.Megapascals() })
+	limits("uncertainty of the greatest contact pressure at the lobe", func(l valvetrain.CamLimits) float64 { return l.Peak.Pressure.U.Megapascals() })
+	limits("uncertainty of the greatest side load of the lobe", func(l valvetrain.CamLimits) float64 { return float64(l.Side.Force.U) })
+	limits("greatest side load of the lobe", func(l valvetrain.CamLimits) float64 { return float64(l.Side.Force.Value) })
 	limits("energy lost to friction at the lobe", func(l valvetrain.CamLimits) float64 { return float64(l.Loss) })
 	limits("mean torque with friction at the lobe", func(l valvetrain.CamLimits) float64 { return float64(l.Mean) })
 	face := func(quantity string, f func(*inputs, valvetrain.FaceMargin) Answer) {
