@@ -478,3 +478,41 @@ func TestDynamicsOfFinger(t *testing.T) {
 		near(t, name+" rocker", float64(d.Mass().Rocker)*math.Pow(d.Mass().Masses.Rocker.ValveArm.Meters(), 2), 0.150*0.018*0.018, 1e-9)
 	}
 }
+
+// The pressure under a crown against the ellipse solved anew at every angle.
+func TestCrownAgainstHertz(t *testing.T) {
+	lobe := lawOf(t, camtiming.Poly4567, 7.5, 62, 68)
+	d := dynamicsFor(t, lobe, outer, valvetrain.ConstantRatio{Ratio: 1.4})
+	tr := must[valvetrain.Turning](t)(d.Turning(120))
+	for _, f := range []valvetrain.CamFollower{
+		{Base: mm(60), Roller: mm(9), Width: mm(14), Crown: mm(700), Surfaces: steels},
+		{Base: mm(60), Roller: mm(9), Width: mm(14), Crown: mm(9), Surfaces: steels},
+		{Base: mm(60), Width: mm(14), Crown: mm(800), Surfaces: steels},
+		{Base: mm(60), Width: mm(14), Crown: mm(40), Surfaces: steels},
+	} {
+		c := must[*valvetrain.CamContact](t)(tr.Contact(f))
+		for a := -61.0; a < 67; a += 0.37 {
+			p := c.At(camDeg(a))
+			if !(p.Normal > 0) {
+				continue
+			}
+			point := valvetrain.PointContact{Force: p.Normal, SecondAcross: f.Crown, Surfaces: steels}
+			var radius float64
+			if f.Roller > 0 {
+				r := must[*camtiming.RollerContact](t)(camtiming.NewRollerContact(camtiming.RollerContactSpec{Curve: lobe, Base: f.Base, Roller: f.Roller}))
+				radius, point.Second = 1/float64(r.At(camDeg(a)).Surface), f.Roller
+			} else {
+				r := must[*camtiming.FlatContact](t)(camtiming.NewFlatContact(camtiming.FlatContactSpec{Curve: lobe, Base: f.Base}))
+				radius, point.Second = r.At(camDeg(a)).Radius.Meters(), f.Crown
+			}
+			point.First = units.Length(math.Round(radius * 1e12))
+			if math.Abs(radius) > 900 { // nearly straight: a plane to the picometer
+				continue
+			}
+			want := must[valvetrain.HertzPoint](t)(point.Hertz())
+			near(t, "peak", float64(p.Peak), float64(want.Peak), 1e-9)
+			near(t, "half axis in the plane", p.HalfRolling.Meters(), want.Rolling.Meters(), 1e-8)
+			near(t, "half axis across", p.HalfAcross.Meters(), want.Across.Meters(), 1e-8)
+		}
+	}
+}
