@@ -556,3 +556,24 @@ func BenchmarkThreadFrictionFactor(b *testing.B) {
 		i++
 	}
 }
+
+func TestWorkingOfScatter(t *testing.T) {
+	b, err := clearance.ByStretch.Band(units.Kilonewtons(40))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := clearance.PreloadSample{38000, 40000, 42000}.Scatter()
+	if err != nil {
+		t.Fatal(err)
+	}
+	// By hand: 40 kN less and plus a tenth; 2 kN about 40 kN.
+	if w := b.Working(); len(w) != 2 || w[0].Value != "36000 N" || w[1].Value != "44000 N" {
+		t.Errorf("%v", w)
+	}
+	if w := r.Working(); len(w) != 3 || w[0].Value != "40000 N" || w[1].Value != "2000 N" || w[2].Value != "0.05" {
+		t.Errorf("%v", w)
+	}
+	if (clearance.PreloadBand{}).Working() != nil || (clearance.SampleScatter{}).Working() != nil {
+		t.Error("nothing has a derivation")
+	}
+}

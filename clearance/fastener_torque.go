@@ -395,6 +395,20 @@ type PreloadBand struct {
 	// Share is the half-width as a share of the wanted preload (a ratio).
 	Share  float64
 	Source units.Source
+
+	wanted units.Force
+}
+
+// Working returns the derivation; nil for the zero PreloadBand.
+func (b PreloadBand) Working() units.Working {
+	if b.wanted == 0 {
+		return nil
+	}
+	f, share := b.wanted.String(), strconv.FormatFloat(b.Share, 'g', -1, 64)
+	return units.Working{
+		{Symbol: "low", Formula: "F (1 - share)", Numbers: f + " x (1 - " + share + ")", Value: b.Low.String(), Source: b.Source},
+		{Symbol: "high", Formula: "F (1 + share)", Numbers: f + " x (1 + " + share + ")", Value: b.High.String(), Source: b.Source},
+	}
 }
 
 // Band answers between what the preloads of single bolts lie that are all
@@ -427,7 +441,7 @@ func (s TensionScatter) Band(preload units.Force) (PreloadBand, error) {
 		return PreloadBand{}, err
 	}
 	f := float64(preload)
-	return PreloadBand{Low: units.Newtons(f * (1 - share)), High: units.Newtons(f * (1 + share)), Share: share, Source: scatterRule}, nil
+	return PreloadBand{Low: units.Newtons(f * (1 - share)), High: units.Newtons(f * (1 + share)), Share: share, Source: scatterRule, wanted: preload}, nil
 }
 
 // PreloadSample are the preloads that one torque gave in several bolts.
@@ -439,6 +453,22 @@ type SampleScatter struct {
 	// Relative is Deviation/Mean (a ratio): the relative uncertainty that one
 	// bolt's preload has by torque alone.
 	Relative float64
+
+	n int
+}
+
+// Working returns the derivation; nil for the zero SampleScatter.
+func (s SampleScatter) Working() units.Working {
+	if s.n == 0 {
+		return nil
+	}
+	src := units.Source{Text: "JCGM 100:2008, 4.2", Provenance: units.Verified}
+	n := strconv.Itoa(s.n) + " preloads"
+	return units.Working{
+		{Symbol: "mean", Formula: "sum of F/n", Numbers: n, Value: s.Mean.String(), Source: src},
+		{Symbol: "deviation", Formula: "sqrt(sum of (F - mean)^2/(n - 1))", Numbers: n, Value: s.Deviation.String(), Source: src},
+		{Symbol: "relative", Formula: "deviation/mean", Numbers: s.Deviation.String() + "/" + s.Mean.String(), Value: strconv.FormatFloat(s.Relative, 'g', 4, 64), Source: src},
+	}
 }
 
 // Scatter answers how far preloads scatter: the mean, the standard deviation of a
@@ -463,5 +493,5 @@ func (s PreloadSample) Scatter() (SampleScatter, error) {
 		x[i] = float64(f)
 	}
 	mean, sd := stat.MeanStdDev(x, nil)
-	return SampleScatter{Mean: units.Newtons(mean), Deviation: units.Newtons(sd), Relative: sd / mean}, nil
+	return SampleScatter{Mean: units.Newtons(mean), Deviation: units.Newtons(sd), Relative: sd / mean, n: len(s)}, nil
 }

@@ -67,6 +67,27 @@ type FlowStages struct {
 	// Quarter is a quarter of the head's diameter, at which the curtain equals
 	// the area of the head.
 	Quarter units.Length
+
+	valve FlowValve
+}
+
+// Working returns the derivation.
+func (f FlowStages) Working() units.Working {
+	v := f.valve
+	if v.Head == 0 {
+		return nil
+	}
+	gap := "none: a flat seat, or a port smaller than the seat"
+	if f.HasGap {
+		gap = text(f.Gap)
+	}
+	mm2 := plain(f.ThroatArea.SquareMillimeters()) + " mm2"
+	return units.Working{
+		{Symbol: "L1", Formula: "w/(sin b cos b)", Numbers: "w = " + num(v.Seat) + ", b = " + degreesText(v.Angle), Value: gap, Source: flowSource},
+		{Symbol: "throat", Formula: "pi/4 (Dp^2 - Ds^2)", Numbers: "Dp = " + num(v.Port) + ", Ds = " + num(v.Stem), Value: mm2, Source: flowSource},
+		{Symbol: "L2", Formula: "lift at which the seat's area equals the throat", Value: text(f.Throat), Source: flowSource},
+		{Symbol: "quarter", Formula: "Dv/4", Numbers: num(v.Head) + "/4", Value: text(f.Quarter), Source: definition},
+	}
 }
 
 // seat is a checked FlowValve in meters.
@@ -192,7 +213,7 @@ func (v FlowValve) Stages() (FlowStages, error) {
 	if err != nil {
 		return FlowStages{}, err
 	}
-	f := FlowStages{Throat: count(s.full), ThroatArea: units.Area(s.throat), Quarter: count(s.d / 4)}
+	f := FlowStages{Throat: count(s.full), ThroatArea: units.Area(s.throat), Quarter: count(s.d / 4), valve: v}
 	if !math.IsInf(s.gap, 1) {
 		f.Gap, f.HasGap = count(s.gap), true
 	}

@@ -37,6 +37,7 @@ func TestFlowAreaByGeometry(t *testing.T) {
 		w, angle := d*0.1*rng.Float64(), 60*rng.Float64()
 		v := valvetrain.FlowValve{Head: mm(d), Seat: mm(w), Angle: valvetrain.PlaneDegrees(angle), Port: mm(d * (0.7 + 0.25*rng.Float64())), Stem: mm(6)}
 		s := must[valvetrain.FlowStages](t)(v.Stages())
+		worked(t, "stages", s.Working())
 		last := 0.0
 		for l := 0.0; l < d/2; l += d / 97 {
 			a := must[valvetrain.FlowArea](t)(v.FlowArea(mm(l)))

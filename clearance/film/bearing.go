@@ -238,7 +238,29 @@ type Regime struct {
 	Reynolds float64 // U c/nu with the radial clearance c
 	Critical float64 // 41.2 sqrt(r/c), where vortices begin
 	Laminar  bool    // Reynolds < Critical
+
+	bearing   Bearing
+	viscosity units.KinematicViscosity
 }
+
+// Working returns the derivation; nil for the zero Regime.
+func (r Regime) Working() units.Working {
+	b := r.bearing
+	if b.Diameter == 0 {
+		return nil
+	}
+	laminar := "laminar"
+	if !r.Laminar {
+		laminar = "not laminar: the film of this package does not hold"
+	}
+	return units.Working{
+		{Symbol: "Re", Formula: "2 pi N r c/nu", Numbers: "N = " + show(b.Speed.RevolutionsPerSecond()) + " rev/s, r = " + b.Diameter.String() + "/2, c = " + b.Clearance.Value.String() + "/2, nu = " + r.viscosity.String(), Value: show(r.Reynolds), Source: definition},
+		{Symbol: "Re critical", Formula: "41.2 sqrt(r/c)", Value: show(r.Critical), Source: vortices},
+		{Symbol: "regime", Formula: "Re < Re critical", Numbers: show(r.Reynolds) + " against " + show(r.Critical), Value: laminar, Source: vortices},
+	}
+}
+
+var vortices = units.Source{Text: "Taylor, Phil. Trans. A 223 (1923), as ISO 7902-1 uses it", Provenance: units.Memory}
 
 // Regime answers whether the film is laminar, as all of this package takes it
 // to be:
@@ -267,5 +289,5 @@ func (b Bearing) Regime(nu units.KinematicViscosity) (Regime, error) {
 	if !finite(re) {
 		return Regime{}, fail("Bearing", "", units.ErrRange, "the Reynolds number passes the range of numbers")
 	}
-	return Regime{Reynolds: re, Critical: crit, Laminar: re < crit}, nil
+	return Regime{Reynolds: re, Critical: crit, Laminar: re < crit, bearing: b, viscosity: nu}, nil
 }

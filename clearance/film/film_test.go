@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -344,6 +345,14 @@ func TestWorkingOfDragAndRange(t *testing.T) {
 				t.Errorf("%+v", s)
 			}
 		}
+	}
+	g, err := b.Regime(units.Centistokes(10))
+	if err != nil || (film.Regime{}).Working() != nil {
+		t.Fatal(err)
+	}
+	w := g.Working()
+	if len(w) != 3 || w[0].Value != strconv.FormatFloat(g.Reynolds, 'g', 6, 64) || w[1].Value != strconv.FormatFloat(g.Critical, 'g', 6, 64) || w[2].Value != "laminar" {
+		t.Errorf("%v", w)
 	}
 	if d.Working()[0].Value != d.Force.String() || r.Working()[2].Value != r.Low.String() {
 		t.Error("another figure than the result's")
