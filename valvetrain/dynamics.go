@@ -596,7 +596,8 @@ type Float struct {
 //	w = least over the lobe of sqrt(F/(m |a|)), where a < 0     u(w) = w u(F)/(2 F)
 //
 // with F = spring force at the lift there, m = EffectiveMass.Total, a = second
-// derivative of the valve's lift (m per radian of the cam squared). It is sought
+// derivative of the valve's lift (m per radian of the cam squared). Where the ratio
+// varies, m a is (M y'' + M'/2 y'^2)/x' in the symbols of NewDynamics. It is sought
 // between the joins of the curve where the ratio turns, and on both sides of every
 // join. It counts the parts as stiff, without friction, gas pressure and spring
 // surge: a real valve gear floats sooner, how much sooner Turning.Response tells in
@@ -606,7 +607,7 @@ type Float struct {
 // Source: Newton's second law; JCGM 100:2008, 5.1.2.
 //
 // Rows: float-rpm, float-harmonic-nose, float-harmonic-crank, float-345,
-// float-345-at, float-lash, float-u.
+// float-345-at, float-lash, float-u, float-linkage, float-linkage-at, float-finger.
 func (d *Dynamics) Float() (Float, error) {
 	if err := d.made(); err != nil {
 		return Float{}, err
@@ -696,8 +697,8 @@ type ValveForces struct {
 	// Inertia is the effective mass times the acceleration: negative where
 	// the springs have to slow the parts.
 	Inertia units.Force
-	// AtCam is what the lobe presses on the lifter with, along its travel,
-	// AtTip what presses on the valve's tip. Negative: contact is lost, and the
+	// AtCam is what the lobe presses on the lifter with, along its travel, or
+	// on the pad of a finger, square to it; AtTip is what presses on the valve's tip. Negative: contact is lost, and the
 	// figure is the pull that would be needed to keep it.
 	AtCam, AtTip units.Force
 	// Cover is Spring over -Inertia, a ratio: contact needs over 1. It is 0
@@ -713,14 +714,17 @@ type ValveForces struct {
 //	AtCam = r (F + m a)     AtTip = F + mv a     Torque = AtCam dy/dtheta
 //
 // with F = Spring, a = Acceleration, m = EffectiveMass.Total, mv = Valve and Spring
-// of it, r = the ratio, y = lift of the lifter, theta in radians of the cam. With the
-// valve on its seat all are 0: what happens inside the lash is not in it. It does
-// not allocate.
+// of it, r = the ratio, y = lift of the lifter, theta in radians of the cam. Where the
+// ratio varies, Inertia stands for m a, the inertia of NewDynamics over the ratio
+// there. Under a finger AtCam is the normal force between lobe and pad: the force
+// along its turn over the arm of the common normal. With the valve on its seat all
+// are 0: what happens inside the lash is not in it. It does not allocate.
 //
 // Source: Newton's second law; virtual work.
 //
 // Rows: force-harmonic-cam, force-harmonic-tip, force-harmonic-torque,
-// force-harmonic-speed, force-harmonic-acceleration, force-cover.
+// force-harmonic-speed, force-harmonic-acceleration, force-cover,
+// force-linkage-flank, force-linkage-torque, force-finger-torque.
 func (t Turning) At(fromNose units.CamAngle) (f ValveForces) {
 	if t.lifted(fromNose) {
 		var p pose
