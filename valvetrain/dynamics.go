@@ -597,7 +597,7 @@ type Float struct {
 //
 // with F = spring force at the lift there, m = EffectiveMass.Total, a = second
 // derivative of the valve's lift (m per radian of the cam squared). Where the ratio
-// varies, m a is (M y'' + M'/2 y'^2)/x' in the symbols of NewDynamics. It is sought
+// varies, m a is (M y” + M'/2 y'^2)/x' in the symbols of NewDynamics. It is sought
 // between the joins of the curve where the ratio turns, and on both sides of every
 // join. It counts the parts as stiff, without friction, gas pressure and spring
 // surge: a real valve gear floats sooner, how much sooner Turning.Response tells in
@@ -698,8 +698,9 @@ type ValveForces struct {
 	// the springs have to slow the parts.
 	Inertia units.Force
 	// AtCam is what the lobe presses on the lifter with, along its travel, or
-	// on the pad of a finger, square to it; AtTip is what presses on the valve's tip. Negative: contact is lost, and the
-	// figure is the pull that would be needed to keep it.
+	// on the pad of a finger, square to it; AtTip is what presses on the
+	// valve's tip. Negative: contact is lost, and the figure is the pull that
+	// would be needed to keep it.
 	AtCam, AtTip units.Force
 	// Cover is Spring over -Inertia, a ratio: contact needs over 1. It is 0
 	// where the springs have nothing to slow.
