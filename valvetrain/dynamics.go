@@ -597,7 +597,7 @@ type Float struct {
 //
 // with F = spring force at the lift there, m = EffectiveMass.Total, a = second
 // derivative of the valve's lift (m per radian of the cam squared). Where the ratio
-// varies, m a is (M y” + M'/2 y'^2)/x' in the symbols of NewDynamics. It is sought
+// varies, the inertia terms of NewDynamics over the ratio there stand for m a. It is sought
 // between the joins of the curve where the ratio turns, and on both sides of every
 // join. It counts the parts as stiff, without friction, gas pressure and spring
 // surge: a real valve gear floats sooner, how much sooner Turning.Response tells in
