@@ -15,7 +15,7 @@ import "math"
 // Source: Wahba, Spline Models for Observational Data (1990), ch. 1, 4 and 5;
 // Wecker and Ansley, J. Am. Stat. Assoc. 78 (1983), p. 81, for the form in steps.
 
-// vec3 is a state f, f', f”; sym3 a symmetric matrix 00, 01, 02, 11, 12, 22.
+// vec3 is a state: value, slope and curvature; sym3 a symmetric matrix 00, 01, 02, 11, 12, 22.
 type (
 	vec3 [3]float64
 	sym3 [6]float64

@@ -188,7 +188,7 @@ func (c *CamContact) curvature(a units.CamAngle) float64 {
 	return float64(c.roller.AtMotion(m).Surface)
 }
 
-// faceRadius returns the radius of curvature Rb + y + y” of the lobe under a flat
+// faceRadius returns the radius of curvature of the lobe under a flat
 // face, as FlatContact.At has it.
 func (c *CamContact) faceRadius(m *camtiming.LobeMotion) float64 {
 	return (c.follower.Base + m.Lift).Meters() + float64(m.Acceleration)*squared(180/math.Pi)
