@@ -233,6 +233,23 @@ func TestFingerLimit(t *testing.T) {
 	near(t, "lever", st.Lever, 1, 1e-3)
 }
 
+// At the end of the lobe and past it the finger stands as on the base circle,
+// whatever the proportions.
+func TestFingerPastLobe(t *testing.T) {
+	for i := range 100 {
+		s := boatFinger(t)
+		s.Lobe = lawOf(t, camtiming.Poly345, 5, 72+0.03*float64(i), 76-0.07*float64(i))
+		c := must[*valvetrain.FingerCurve](t)(valvetrain.NewFingerCurve(s))
+		rest := must[valvetrain.FingerState](t)(c.At(-120 * units.CamDegree))
+		for _, a := range []float64{-90, 90, 170} {
+			past := must[valvetrain.FingerState](t)(c.At(camDeg(a)))
+			if d := past.Gap - rest.Gap; past.Lift != 0 || d < -5 || d > 5 {
+				t.Errorf("lobe %d at %v: %+v, before the lobe %+v", i, a, past, rest)
+			}
+		}
+	}
+}
+
 func TestFingerRefuses(t *testing.T) {
 	good := boatFinger(t)
 	curve := func(s valvetrain.FingerSpec) (*valvetrain.FingerCurve, error) { return valvetrain.NewFingerCurve(s) }

@@ -100,8 +100,8 @@ func (c *FingerCurve) piece(p0, p1 float64, depth int) {
 // (a share) and the width of the piece.
 func (t *fingerTable) find(theta float64) (l, r *fingerKnot, u, w float64) {
 	i := int(min(max((theta-t.lo)*t.per, 0), float64(len(t.cells)-1)))
-	k := int(t.cells[i])
 	last := len(t.knots) - 2
+	k := min(int(t.cells[i]), last)
 	for k < last && t.knots[k+1].theta < theta {
 		k++
 	}
@@ -109,7 +109,6 @@ func (t *fingerTable) find(theta float64) (l, r *fingerKnot, u, w float64) {
 	for k > 0 && t.knots[k+1].theta-t.knots[k].theta < 1e-9 {
 		k--
 	}
-	k = min(k, last)
 	l, r = &t.knots[k], &t.knots[k+1]
 	w = r.theta - l.theta
 	return l, r, (theta - l.theta) / w, w
