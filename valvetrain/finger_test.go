@@ -364,3 +364,36 @@ func TestFingerOfHiddenJoins(t *testing.T) {
 		}
 	}
 }
+
+// Two tables of one lobe, whose knots stand at other angles, differ by what either is
+// off between its knots: by the share of the greatest acceleration that NewFingerCurve
+// states, but at the joins that the one does not know.
+func TestFingerTableAccuracy(t *testing.T) {
+	ramp := func(h float64) camtiming.Ramp {
+		return camtiming.Ramp{Height: mm(h), Length: camDeg(20), Start: camDeg(5), Blend: camDeg(4)}
+	}
+	s := boatFinger(t)
+	lobe := must[*camtiming.RampLobe](t)(camtiming.NewRampLobe(camtiming.RampLobeSpec{
+		Lobe: lawOf(t, camtiming.ModifiedSine, 5, 72, 76), Opening: ramp(0.2), Closing: ramp(0.25),
+	}))
+	s.Lobe = lobe
+	c := must[*valvetrain.FingerCurve](t)(valvetrain.NewFingerCurve(s))
+	s.Lobe = hidden{lobe}
+	other := must[*valvetrain.FingerCurve](t)(valvetrain.NewFingerCurve(s))
+	greatest, off, n := 0.0, 0, 0
+	for pass := range 2 {
+		for a := -85.0; a <= 85; a += 0.0371 {
+			k, o := c.Motion(camDeg(a)), other.Motion(camDeg(a))
+			if pass == 0 {
+				greatest = math.Max(greatest, math.Abs(float64(k.Acceleration)))
+				continue
+			}
+			if n++; math.Abs(float64(k.Acceleration-o.Acceleration)) > 3e-9*greatest {
+				off++
+			}
+		}
+	}
+	if off > n/100 {
+		t.Errorf("acceleration differs at %d of %d angles", off, n)
+	}
+}

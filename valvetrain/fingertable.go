@@ -42,8 +42,9 @@ func (c *FingerCurve) knot(s *fingerState) fingerKnot {
 	}
 }
 
-// tabulate fills the table between the joins of the lobe.
-func (c *FingerCurve) tabulate() error {
+// tabulate fills the table between the joins of the lobe; acc is the greatest
+// acceleration.
+func (c *FingerCurve) tabulate(acc float64) error {
 	const inside = 1e-10 // off a join, to be on one side of it
 	joins, err := camtiming.Joins(c.spec.Lobe)
 	if err != nil {
@@ -62,7 +63,7 @@ func (c *FingerCurve) tabulate() error {
 		t.knots = append(t.knots, c.knot(&s))
 		for k := range n {
 			p1 := from + (to-from)*float64(k+1)/float64(n)
-			c.piece(p0, p1, finerBy)
+			c.piece(p0, p1, acc, finerBy)
 			p0 = p1
 		}
 	}
@@ -79,7 +80,7 @@ func (c *FingerCurve) tabulate() error {
 
 // piece adds the knot at p1 to one at p0, and others between them where the table
 // would not be true.
-func (c *FingerCurve) piece(p0, p1 float64, depth int) {
+func (c *FingerCurve) piece(p0, p1, acc float64, depth int) {
 	t := &c.table
 	s1, _ := c.at(p1)
 	k0, k1 := t.knots[len(t.knots)-1], c.knot(&s1)
@@ -87,10 +88,10 @@ func (c *FingerCurve) piece(p0, p1 float64, depth int) {
 	w := k1.theta - k0.theta
 	x := (m.theta - k0.theta) / w
 	lift := quintic(x, k0.lift, k0.v*w, k0.a*w*w, k1.lift, k1.v*w, k1.a*w*w)
-	acc := cubic(x, k0.a, k0.j*w, k1.a, k1.j*w)
-	if depth > 0 && (math.Abs(lift-m.net) > 2e-12 || math.Abs(acc-m.a) > 1e-6*(math.Abs(k0.a)+math.Abs(m.a)+math.Abs(k1.a)+1e-6)) {
-		c.piece(p0, (p0+p1)/2, depth-1)
-		c.piece((p0+p1)/2, p1, depth-1)
+	a := cubic(x, k0.a, k0.j*w, k1.a, k1.j*w)
+	if depth > 0 && (math.Abs(lift-m.net) > 2e-12 || math.Abs(a-m.a) > 1e-9*acc) {
+		c.piece(p0, (p0+p1)/2, acc, depth-1)
+		c.piece((p0+p1)/2, p1, acc, depth-1)
 		return
 	}
 	t.knots = append(t.knots, k1)
