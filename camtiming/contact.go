@@ -143,11 +143,15 @@ func (f *FlatContact) radius(deg float64) (r, slope float64) {
 	return f.base + s.y + s.a, s.v + s.j
 }
 
-// At returns the contact at a cam angle from the nose.
+// At returns the contact at a cam angle from the nose; the zero FlatContact gives
+// zeros.
 //
 // Rows: id-arc-A-6, id-arc-A-17, id-arc-A-56, id-arc-C-10, id-arc-C-25,
 // id-arc-C-65, shape-flat-ecc.
 func (f *FlatContact) At(fromNose units.CamAngle) FlatPoint {
+	if f == nil || f.d == nil {
+		return FlatPoint{}
+	}
 	s := f.d.derive(fromNose.Degrees()).perRadian()
 	return FlatPoint{length(s.y), length(0 + s.v), length(f.base + s.y + s.a)}
 }
@@ -375,11 +379,15 @@ func (c *RollerContact) surface(pitch float64) Curvature {
 	return Curvature(pitch / (1 - c.roller*pitch))
 }
 
-// At returns the contact at a cam angle from the nose.
+// At returns the contact at a cam angle from the nose; the zero RollerContact gives
+// zeros.
 //
 // Rows: id-tan-pa-15, id-tan-curv-5, id-tan-curv-15, id-tan-nose-30,
 // id-tan-nose-75, shape-tan-nose-surface.
 func (c *RollerContact) At(fromNose units.CamAngle) RollerPoint {
+	if c == nil || c.d == nil {
+		return RollerPoint{}
+	}
 	return c.point(c.d.derive(fromNose.Degrees()).perRadian())
 }
 
@@ -388,6 +396,9 @@ func (c *RollerContact) At(fromNose units.CamAngle) RollerPoint {
 //
 // Rows: shape-motion-pitch-open, shape-motion-pressure-close.
 func (c *RollerContact) AtMotion(m LobeMotion) RollerPoint {
+	if c == nil || c.d == nil {
+		return RollerPoint{}
+	}
 	return c.point(state{m.Lift.Meters(), float64(m.Velocity), float64(m.Acceleration), float64(m.Jerk)}.perRadian())
 }
 

@@ -303,3 +303,11 @@ func BenchmarkContact(b *testing.B) {
 		}
 	})
 }
+
+func TestZeroContacts(t *testing.T) {
+	var f camtiming.FlatContact
+	var r camtiming.RollerContact
+	if f.At(0) != (camtiming.FlatPoint{}) || r.At(0) != (camtiming.RollerPoint{}) || r.AtMotion(camtiming.LobeMotion{}) != (camtiming.RollerPoint{}) {
+		t.Error("a contact that nothing made has figures")
+	}
+}
