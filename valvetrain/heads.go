@@ -632,7 +632,8 @@ func (m *MovingHeads) deepest(touch []CrankSpan) (units.CrankAngle, HeadGap) {
 // by as much and leaves Clearance alone. A wider separation (Installation, or one
 // of two camshafts moved) does change it. Errors of timing do not count to
 // first order at a least gap and are not in the uncertainty, which is that of
-// the gap there.
+// the gap there; that of a way back is the uncertainty of the distance where the
+// heads just touch, over the rate at which that way opens it.
 //
 // The error is that of a MovingHeads that Mount did not make (ErrMissing).
 //

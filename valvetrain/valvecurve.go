@@ -39,8 +39,8 @@ func (l Linkage) gear() (gear, error) {
 	return gear{gap: k.gap, k: k}, err
 }
 
-// net returns the lift of the valve at a lift of the lifter, negative by the gap,
-// and the ratio. It does not check for a lock.
+// net returns the lift of the valve at a lift of the lifter, negative by the gap.
+// It does not check for a lock.
 func (g *gear) net(lifter float64) float64 {
 	if g.steady {
 		return g.ratio*lifter - g.gap
