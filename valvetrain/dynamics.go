@@ -261,6 +261,7 @@ func (d *Dynamics) pressed(lift float64) (force, rate float64) {
 // Errors: a curve without acceleration, as camtiming.MotionOf, or one that is the motion
 // of a valve (ErrConflict); a gear and lash that NewValveCurve refuses; a gear or lash
 // beside a *FingerCurve (ErrConflict), a pushrod or lifter of a finger (ErrConflict); a
+// ratio at the nose outside 0.2 to 5 (ErrRange), of Gear or of the finger in Curve; a
 // spring that is missing or does not reach full lift above its solid height; masses that
 // MovingMasses.AtValve refuses.
 //
@@ -391,6 +392,13 @@ func (d *Dynamics) weigh(m MovingMasses) error {
 			return fail("Masses.Rocker.ValveArm", m.Rocker.ValveArm.String(), units.ErrRange, "want an arm of up to 10 m, or 0 for that of the gear")
 		}
 		m.Rocker.ValveArm = count(arm)
+	}
+	if !(ratio >= 0.2 && ratio <= 5) {
+		field := "Gear"
+		if d.finger != nil {
+			field = "Curve"
+		}
+		return fail(field, plain(ratio), units.ErrRange, "want a ratio at the nose of 0.2 to 5")
 	}
 	mass, err := m.AtValve(ratio)
 	if err != nil {

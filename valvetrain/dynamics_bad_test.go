@@ -48,6 +48,9 @@ func TestBadDynamics(t *testing.T) {
 	loose := must[valvetrain.Turning](t)(must[*valvetrain.Dynamics](t)(valvetrain.NewDynamics(tight)).Turning(600))
 	motion := must[*valvetrain.ValveMotion](t)(valvetrain.NewValveMotion(valvetrain.ValveCurveSpec{Lobe: lobe, Gear: valvetrain.ConstantRatio{Ratio: 1}}))
 	finger := must[*valvetrain.FingerCurve](t)(valvetrain.NewFingerCurve(boatFinger(t)))
+	short := boatFinger(t)
+	short.Finger.TipArm, short.Finger.Valve.At = mm(6), pt(-26, -38.9)
+	stub := must[*valvetrain.FingerCurve](t)(valvetrain.NewFingerCurve(short))
 	refuse(t, []bad{
 		{"motion of a valve", d(func(s *ds) { s.Curve = motion }), "Curve", units.ErrConflict},
 		{"no gear", d(func(s *ds) { s.Gear = nil }), "Gear", units.ErrMissing},
@@ -57,6 +60,7 @@ func TestBadDynamics(t *testing.T) {
 		{"finger and lash", d(func(s *ds) { s.Curve, s.Gear, s.Lash = finger, nil, units.Some(mm(0.1)) }), "Lash", units.ErrConflict},
 		{"finger and pushrod", d(func(s *ds) { s.Curve, s.Gear, s.Masses.Lifter = finger, nil, 0 }), "Masses.Pushrod", units.ErrConflict},
 		{"finger and lifter", d(func(s *ds) { s.Curve, s.Gear, s.Masses.Pushrod = finger, nil, 0 }), "Masses.Lifter", units.ErrConflict},
+		{"finger with hardly any lift", d(func(s *ds) { s.Curve, s.Gear, s.Masses = stub, nil, fingerMasses() }), "Curve", units.ErrRange},
 		{"arm of a linkage", d(func(s *ds) { s.Gear, s.Masses.Rocker.ValveArm = boatRocker, -1 }), "Masses.Rocker.ValveArm", units.ErrRange},
 		{"no curve", d(func(s *ds) { s.Curve = nil }), "Curve", units.ErrMissing},
 		{"nil curve", d(func(s *ds) { s.Curve = (*camtiming.LawLobe)(nil) }), "Curve", units.ErrMissing},
