@@ -455,3 +455,30 @@ func BenchmarkClosestHeads(b *testing.B) {
 		}
 	}
 }
+
+// Level heads of which one lies over the other are as far apart as their faces,
+// wherever the one lies over the other.
+func TestHeadsOverEachOther(t *testing.T) {
+	for i := range 400 {
+		x := 0.1 * float64(i)
+		if i >= 200 { // hardly so: the rims pass each other at 49.125, and at 49.069 where they lean
+			x = 48.66 + 0.001*float64(i)
+		}
+		p := valvetrain.HeadPair{
+			Intake:  valvetrain.ValveHead{Diameter: exact(mm(34)), Margin: mm(1.2)},
+			Exhaust: valvetrain.ValveHead{Diameter: exact(mm(68)), Margin: mm(1.5), Center: valvetrain.HeadPlace{X: mm(x), Y: mm(13.7), Z: mm(-3)}},
+		}
+		if i%2 == 1 { // stems that lean alike: the gap is the way between the faces
+			p.Intake.Lean, p.Exhaust.Lean = deg(20), deg(20)
+		}
+		g := must[valvetrain.HeadGap](t)(p.At(valvetrain.HeadLifts{Exhaust: mm(7)}))
+		want := 10.0 - 1.5
+		if i%2 == 1 {
+			sin, cos := math.Sincos(20 * math.Pi / 180)
+			want = 3*cos - 13.7*sin + 7 - 1.5
+		}
+		if d := g.Gap.Value.Millimeters() - want; math.Abs(d) > 1e-9 {
+			t.Errorf("offset %d: gap %v, off by %g mm", i, g.Gap.Value, d)
+		}
+	}
+}
