@@ -702,8 +702,9 @@ type ValveForces struct {
 	Velocity     units.Speed
 	Acceleration units.Acceleration
 	Spring       units.Force
-	// Inertia is the effective mass times the acceleration: negative where
-	// the springs have to slow the parts.
+	// Inertia is the force at the valve that the acceleration of all parts takes,
+	// of one ratio the effective mass times Acceleration: negative where the
+	// springs have to slow the parts.
 	Inertia units.Force
 	// AtCam is what the lobe presses on the lifter with, along its travel, or
 	// on the pad of a finger, square to it; AtTip is what presses on the
