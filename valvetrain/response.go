@@ -50,7 +50,7 @@ type Response struct {
 	LostAt     units.CamAngle
 	LargestGap units.Length
 	// Greatest is the largest force of the train, RigidGreatest that of stiff
-	// parts.
+	// parts, which alone carries the uncertainty of the springs.
 	Greatest, RigidGreatest ForcePeak
 	// HighestLift is the largest lift of the valve.
 	HighestLift units.Length
