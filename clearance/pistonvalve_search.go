@@ -54,7 +54,8 @@ type valveSearch struct {
 	pieces       []lobePiece
 	// drop is the piston's travel at every crank degree, curve the least
 	// second derivative in the degree that follows, per degree squared.
-	drop, curve [361]float64
+	drop  [361]float64
+	curve [360]float64
 }
 
 // edges finds where the lash is taken up.
@@ -103,19 +104,36 @@ func (s *valveSearch) height(n int64) float64 {
 // camDegrees between two counts of one shaft.
 func camDegrees(n int64) float64 { return float64(n) / float64(units.CamDegree) }
 
-// prepare reads the lobe and the piston once; it refuses a lobe that is not
-// finite.
-func (s *valveSearch) prepare() error {
-	for i := range s.drop {
-		a := units.CrankAngle(int64(i) * degree)
-		s.drop[i] = s.piston.Travel(a).Meters()
-		lo, hi := math.Inf(1), math.Inf(-1)
-		for k := range 5 {
-			v := float64(s.piston.Motion(a + units.CrankAngle(int64(k)*degree/4)).Acceleration)
+// readPiston reads the piston at every crank degree. Each reading of its second
+// derivative ends one degree and begins the next; without a pin offset the way
+// up mirrors the way down.
+func (s *valveSearch) readPiston() {
+	down := len(s.curve)
+	if s.piston.Spec().Offset == 0 {
+		down /= 2
+	}
+	m := s.piston.Motion(0)
+	for i := range down {
+		s.drop[i] = m.Travel.Meters()
+		lo := float64(m.Acceleration)
+		hi := lo
+		for k := range int64(4) {
+			m = s.piston.Motion(units.CrankAngle(int64(i)*degree + (k+1)*degree/4))
+			v := float64(m.Acceleration)
 			lo, hi = min(lo, v), max(hi, v)
 		}
 		s.curve[i] = lo - (hi - lo)
 	}
+	s.drop[down] = m.Travel.Meters()
+	for i := down; i < len(s.curve); i++ {
+		s.drop[i+1], s.curve[i] = s.drop[359-i], s.curve[359-i]
+	}
+}
+
+// prepare reads the lobe and the piston once; it refuses a lobe that is not
+// finite.
+func (s *valveSearch) prepare() error {
+	s.readPiston()
 	span := s.lobe.Span()
 	lo, hi := int64(span.Opens), int64(span.Closes)
 	n := int64(min(max(math.Ceil(camDegrees(hi-lo)), 16), maxEven))
@@ -123,36 +141,51 @@ func (s *valveSearch) prepare() error {
 	if step == 0 { // a lobe of less than a microdegree
 		n, step = 1, max(1, (hi-lo)/readings)
 	}
-	// Readings, and the counts after which the slope jumps.
-	var jumps []int64
-	x0, v0 := lo, s.slope(lo)
-	fastest := math.Abs(v0)
-	for i := lo + step; x0 < hi; i += step {
-		x1 := min(i, hi)
-		v1 := s.slope(x1)
-		fastest = max(fastest, math.Abs(v1))
-		if j, ok := s.jump(x0, v0, x1, v1, fastest); ok && len(jumps) < maxPieces-maxEven {
+	s.pieces = make([]lobePiece, 0, n+8)
+	found := 0
+	var jumps []int64 // counts of a piece after which the slope jumps
+	var slopes [readings + 1]float64
+	slopes[0] = s.slope(lo)
+	fastest, from, x0 := math.Abs(slopes[0]), lo, lo
+	// read reads the slope at the next place, up to the end of the lobe.
+	read := func(before float64, x1 int64) float64 {
+		if x0 == hi {
+			return before
+		}
+		x1 = min(x1, hi)
+		v := s.slope(x1)
+		fastest = max(fastest, math.Abs(v))
+		if j, ok := s.jump(x0, before, x1, v, fastest); ok && found < maxPieces-maxEven {
 			jumps = append(jumps, j)
+			found++
 		}
-		x0, v0 = x1, v1
-	}
-	from := lo
-	cut := func(to int64) {
-		if to > from {
-			s.pieces = append(s.pieces, s.piece(from, to))
-		}
+		x0 = x1
+		return v
 	}
 	for i := int64(1); i <= n; i++ {
-		end := lo + i*readings*step
+		start, end := x0, lo+i*readings*step
+		for k := range readings {
+			slopes[k+1] = read(slopes[k], start+int64(k+1)*step)
+		}
+		last := slopes[readings]
 		if i == n {
+			for v := last; x0 < hi; {
+				v = read(v, x0+step)
+			}
 			end = hi
 		}
-		for len(jumps) > 0 && jumps[0] < end {
-			cut(jumps[0])
-			from, jumps = jumps[0]+1, jumps[1:]
+		for _, j := range jumps {
+			s.cut(from, j, nil)
+			from = j + 1
 		}
-		cut(end)
+		jumps = jumps[:0]
+		known := slopes[:]
+		if from != start || end-start != readings*step {
+			known = nil
+		}
+		s.cut(from, end, known)
 		from = max(from, end)
+		slopes[0] = last
 	}
 	for _, p := range s.pieces {
 		if x := p.bend + p.top + p.slope0 + p.slope1; math.IsNaN(x) || math.IsInf(x, 0) {
@@ -160,6 +193,13 @@ func (s *valveSearch) prepare() error {
 		}
 	}
 	return nil
+}
+
+// cut makes a piece of what lies between two counts, if anything does.
+func (s *valveSearch) cut(lo, hi int64, slopes []float64) {
+	if hi > lo {
+		s.pieces = append(s.pieces, s.piece(lo, hi, slopes))
+	}
 }
 
 // jump returns the count after which the slope jumps between two readings: a
@@ -185,17 +225,31 @@ func (s *valveSearch) jump(x0 int64, v0 float64, x1 int64, v1, fastest float64) 
 }
 
 // piece reads the lobe between two counts and bounds its lift and its bend.
-func (s *valveSearch) piece(lo, hi int64) lobePiece {
-	p := lobePiece{lo: lo, hi: hi, lift0: s.height(lo), lift1: s.height(hi), slope0: s.slope(lo), slope1: s.slope(hi)}
+// Slopes that were read at all its places already are taken from there.
+func (s *valveSearch) piece(lo, hi int64, slopes []float64) lobePiece {
 	n := min(readings, hi-lo)
+	p := lobePiece{lo: lo, hi: hi, lift0: s.height(lo), lift1: s.height(hi)}
+	if slopes != nil {
+		p.slope0, p.slope1 = slopes[0], slopes[n]
+	} else {
+		p.slope0, p.slope1 = s.slope(lo), s.slope(hi)
+	}
 	x0, v0 := lo, p.slope0
 	var bend, last, spread, steep float64
 	bend, last = math.Inf(-1), math.NaN()
 	p.top = max(p.lift0, p.lift1)
 	for i := int64(1); i <= n; i++ {
 		x := lo + (hi-lo)*i/n
-		v := s.slope(x)
-		p.top = max(p.top, s.height(x))
+		lift, v := p.lift1, p.slope1
+		if i < n {
+			lift = s.height(x)
+			if slopes != nil {
+				v = slopes[i]
+			} else {
+				v = s.slope(x)
+			}
+		}
+		p.top = max(p.top, lift)
 		steep = max(steep, math.Abs(v), math.Abs(v0))
 		b := (v - v0) / camDegrees(x-x0)
 		if i > 1 {
