@@ -177,7 +177,7 @@ type PistonValveSpec struct {
 // NewPistonValve. It is safe for concurrent use as its lobe is.
 type PistonValve struct {
 	spec    PistonValveSpec
-	search  valveSearch
+	search  *valveSearch // read alone once prepared
 	atTDC   float64
 	edges   valveEdges
 	cos     float64
@@ -213,8 +213,8 @@ func NewPistonValve(spec PistonValveSpec) (*PistonValve, error) {
 	if err := checkSmall("AtTDC", spec.AtTDC); err != nil {
 		return nil, err
 	}
-	p := &PistonValve{spec: spec, cos: math.Cos(float64(spec.Lean)), atTDC: spec.AtTDC.Value.Meters(), hasGear: spec.Gear.Given}
-	s := &p.search
+	p := &PistonValve{spec: spec, search: new(valveSearch), cos: math.Cos(float64(spec.Lean)), atTDC: spec.AtTDC.Value.Meters(), hasGear: spec.Gear.Given}
+	s := p.search
 	s.piston, s.lobe, s.ratio = spec.Piston, spec.Lobe, 1
 	s.travel, s.lift = spec.Face.factors(spec.Lean)
 	if spec.Gear.Given {
@@ -352,7 +352,7 @@ func (p *PistonValve) At(centerline, fromTDC units.CrankAngle) (PistonValveGap, 
 
 // gap is At for a valve off its seat.
 func (p *PistonValve) gap(fromTDC units.CrankAngle, fromNose units.CamAngle) PistonValveGap {
-	s := &p.search
+	s := p.search
 	x := s.piston.Travel(fromTDC)
 	l := max(0, s.ratio*s.lobe.Lift(fromNose).Meters()-p.edges.lash)
 	return PistonValveGap{

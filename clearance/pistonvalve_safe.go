@@ -60,7 +60,7 @@ func (p *PistonValve) Sensitivity(centerline units.CrankAngle) (PistonValveSensi
 	if m.Place != Inside {
 		return PistonValveSensitivity{}, fail("centerline", centerline.String(), units.ErrImpossible, "the gap is least "+m.Place.String()+": the open valve does not approach the piston")
 	}
-	s := &p.search
+	s := p.search
 	fromNose := units.CamAngle((m.FromTDC - p.nose(centerline)).Wrap())
 	half := s.lift * s.ratio * s.slope(int64(fromNose)) / 2
 	r := PistonValveSensitivity{

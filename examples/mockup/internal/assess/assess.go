@@ -155,7 +155,7 @@ type Worked struct {
 func Evaluate(s *sheet.Sheet) (*Result, error) {
 	e := &evaluator{sheet: s, res: &Result{
 		Sheet: s, Rule: s.Decision.Rule(), Cautions: slices.Clone(cautions),
-		Checks: make([]Check, 0, 64), Worked: make([]Worked, 0, 64), Hand: make([]HandItem, 0, 32),
+		Checks: make([]Check, 0, 256), Worked: make([]Worked, 0, 256), Hand: make([]HandItem, 0, 32),
 	}}
 	for _, step := range []func() error{
 		e.instruments, e.engine, e.exempt, e.cam, e.overlap, e.bearings, e.rings, e.ringGrooves, e.plays, e.fits, e.valveLifts, e.springs, e.travel,
