@@ -341,7 +341,8 @@ func TestShimsMendTheSpring(t *testing.T) {
 		}
 	}
 	c := find(t, r, "cylinder 4 exhaust, seat force")
-	want := fmt.Sprintf("the installed height comes to %.3f in and the seat force to %.1f lbf", height, forceAt(height))
+	// The exhaust valves lift 0.440 in.
+	want := fmt.Sprintf("the installed height comes to %.3f in, the seat force to %.1f lbf and the open force to %.1f lbf", height, forceAt(height), forceAt(height-0.440))
 	if c.Outcome != units.ProvedOutside || !strings.Contains(c.Reason, want) || !strings.Contains(c.Reason, "1 of 0.060 in") {
 		t.Errorf("%+v\nwant %q", c, want)
 	}
@@ -359,6 +360,44 @@ func TestShimsMendTheSpring(t *testing.T) {
 	r = again(t, s)
 	if c := find(t, r, "cylinder 4 exhaust, seat force"); !strings.Contains(c.Reason, "86.5 lbf stands at an installed height of 1.693 in") {
 		t.Errorf("%s", c.Reason)
+	}
+}
+
+// A stack of shims is promised to keep the room to coil bind only where that
+// room is known: without the lift, or with one solid height unread, the same
+// shims may make a spring solid before full lift. With all known and a spring
+// that is solid at 1.260 in, 1.760 in less 0.440 in less 0.060 in leaves no
+// shim at all.
+func TestShimsPromiseNoUnknownRoom(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		edit func(*sheet.Sheet)
+		want string
+	}{
+		{"no lift", func(s *sheet.Sheet) { s.ValveLifts = nil }, "valve_lifts"},
+		{"lift of another valve", func(s *sheet.Sheet) { s.ValveLifts.Readings = s.ValveLifts.Readings[:4] }, "valve_lifts"},
+		{"no solid height", func(s *sheet.Sheet) {
+			for i := range s.ValveSprings.Valves {
+				s.ValveSprings.Valves[i].Springs[1].Solid = nil
+			}
+		}, "solid"},
+		{"no room", func(s *sheet.Sheet) {
+			for i := range s.ValveSprings.Valves {
+				s.ValveSprings.Valves[i].Springs[0].Solid = reading("1.260 in")
+			}
+		}, "no stack of the shims at hand helps"},
+		{"force too high", func(s *sheet.Sheet) {
+			s.ValveSprings.Exhaust.Seat = sheet.ForceLimits{Max: &sheet.Force{Value: units.PoundsForce(60), Text: "60 lbf"}, Source: "invented"}
+		}, "take out a shim"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s := load(t, toothed)
+			c.edit(s)
+			got := find(t, again(t, s), "cylinder 4 exhaust, seat force")
+			if got.Outcome != units.ProvedOutside || strings.Contains(got.Reason, "is kept") || strings.Contains(got.Reason, "fit more shims") || !strings.Contains(got.Reason, c.want) {
+				t.Errorf("%+v", got)
+			}
+		})
 	}
 }
 
@@ -461,7 +500,16 @@ func TestCorrections(t *testing.T) {
 		// 0.500 - 0.440 - 0.010 = 0.050 in.
 		{
 			"retainer near", func(s *sheet.Sheet) { s.TravelLimits.Valves[0].RetainerToGuide = reading("0.500 in") }, "cylinder 1 intake, retainer to guide",
-			[]string{"make 0.010 in more room at least"},
+			[]string{"make 0.010 in more room at least: shorten the guide"},
+		},
+		// No guide and no seal gives a rocker room: 0.040 - 0.020 in.
+		{
+			"retainer near its rocker", func(s *sheet.Sheet) {
+				for i := range s.TravelLimits.Valves[0].RetainerToRocker {
+					s.TravelLimits.Valves[0].RetainerToRocker[i].Gap = units.MustParseReading("0.020 in")
+				}
+			}, "cylinder 1 intake, retainer to rocker",
+			[]string{"make 0.020 in more room at least: relieve the rocker"},
 		},
 		{
 			"lifter loose", func(s *sheet.Sheet) { s.LifterFits.Lifters[0].Body[0] = units.MustParseReading("0.8700 in") }, "cylinder 1 intake, lifter in its bore, largest clearance",

@@ -187,7 +187,7 @@ func (e *evaluator) nest(path string, in *sheet.Instrument, n *sheet.SpringNest)
 	}
 	seatOutcome := c.Outcome
 	if seatOutcome == units.ProvedOutside {
-		c.Reason = e.shims(springs, n, lift, bind.Min, seat, like)
+		c.Reason = e.shims(springs, n, r, read, bind.Min, seat, like)
 	}
 	st := styleOf(n.InstalledHeight)
 	c.Beside = "at an installed height of " + n.InstalledHeight.String()
@@ -259,9 +259,9 @@ func (e *evaluator) leastBind(path string, l sheet.Limits) (units.Limits[units.L
 	return limits(path, l)
 }
 
-// shims says which shims bring a seat force to the middle of its limits, or
-// where the spring has to stand.
-func (e *evaluator) shims(springs valvetrain.Nest, n *sheet.SpringNest, lift units.Measured[units.Length], least units.Length, seat units.Limits[units.Force], like sheet.Force) string {
+// shims says what brings a seat force to the middle of its limits: which shims,
+// or where the spring has to stand.
+func (e *evaluator) shims(springs valvetrain.Nest, n *sheet.SpringNest, r valvetrain.NestReport, read bool, least units.Length, seat units.Limits[units.Force], like sheet.Force) string {
 	wanted := seat.Min
 	switch {
 	case seat.HasMin && seat.HasMax:
@@ -274,12 +274,22 @@ func (e *evaluator) shims(springs valvetrain.Nest, n *sheet.SpringNest, lift uni
 	if h, err := springs.HeightAt(wanted); err == nil {
 		at = "; " + forceText(wanted, like) + " stands at an installed height of " + st.Round(h)
 	}
+	known := read
+	for _, p := range n.Springs {
+		known = known && p.Solid != nil
+	}
+	switch {
+	case r.Seat.Value > wanted:
+		return "raise the installed height: take out a shim if one is fitted, or fit another retainer or another spring" + at
+	case len(e.sheet.ValveSprings.Shims) == 0:
+		return "correct the installed height and read again" + at
+	case !known:
+		return "a shim takes from the room to coil bind, which is not known: read the lift (valve_lifts) and every solid height, then choose shims" + at
+	}
+	lift, _ := e.liftOf(ofNest(n))
 	job := valvetrain.ShimJob{Unshimmed: n.InstalledHeight.Length, Lowest: springs.SolidHeight().Value + lift.Value + least}
 	for _, s := range e.sheet.ValveSprings.Shims {
 		job.Stock = append(job.Stock, valvetrain.ShimStock{Thickness: s.Thickness.Length, Count: s.Count})
-	}
-	if len(job.Stock) == 0 {
-		return "correct the installed height and read again" + at
 	}
 	plan, err := job.ForLoad(springs, wanted)
 	in := (*units.InputError)(nil)
@@ -287,15 +297,19 @@ func (e *evaluator) shims(springs valvetrain.Nest, n *sheet.SpringNest, lift uni
 	case errors.As(err, &in):
 		return "no stack of the shims at hand helps: " + in.Reason + at
 	case plan.Count == 0:
-		return "shims only raise the force, so that none helps: a deeper seat, another retainer or another spring" + at
+		return "no stack of the shims at hand helps: it would leave less than the least room to coil bind or pass the wanted force by more; another spring" + at
 	}
 	var parts []string
 	for _, s := range plan.Shims {
 		parts = append(parts, strconv.Itoa(s.Count)+" of "+st.Text(s.Thickness))
 	}
 	e.worked(ofNest(n).String()+", shims", plan)
-	return "fit more shims, " + strings.Join(parts, " and ") + ": the installed height comes to " + st.Text(plan.Height) + " and the seat force to " +
-		forceText(plan.Force.Value, like) + "; room to coil bind is kept; read both again"
+	open := ""
+	if f, err := springs.ForceAt(plan.Height - lift.Value); err == nil {
+		open = " and the open force to " + forceText(f, like)
+	}
+	return "fit more shims, " + strings.Join(parts, " and ") + ": the installed height comes to " + st.Text(plan.Height) + ", the seat force to " +
+		forceText(plan.Force.Value, like) + open + "; room to coil bind is kept; read them again"
 }
 
 // forceLimits reads the limits of a force.
@@ -349,29 +363,30 @@ func (e *evaluator) travel() error {
 
 // place is one place of a travel check.
 type place struct {
-	field string
-	place valvetrain.TravelPlace
-	gap   valvetrain.TravelGap
-	read  units.Reading
-	own   *sheet.Limits
+	field  string
+	place  valvetrain.TravelPlace
+	gap    valvetrain.TravelGap
+	read   units.Reading
+	own    *sheet.Limits
+	remedy string
 }
 
 func (e *evaluator) travelOf(path string, in *sheet.Instrument, g *sheet.TravelGaps) error {
 	s := e.sheet.TravelLimits
 	var list []place
-	closing := func(field string, p valvetrain.TravelPlace, r *units.Reading, own *sheet.Limits) {
+	closing := func(field string, p valvetrain.TravelPlace, r *units.Reading, own *sheet.Limits, remedy string) {
 		if r != nil {
-			list = append(list, place{field, p, valvetrain.ClosingGap(withZero(in, *r)), *r, own})
+			list = append(list, place{field, p, valvetrain.ClosingGap(withZero(in, *r)), *r, own, remedy})
 		}
 	}
-	closing("retainer_to_guide", valvetrain.RetainerToGuide, g.RetainerToGuide, s.RetainerToGuide)
-	closing("retainer_to_seal", valvetrain.RetainerToSeal, g.RetainerToSeal, s.RetainerToSeal)
+	closing("retainer_to_guide", valvetrain.RetainerToGuide, g.RetainerToGuide, s.RetainerToGuide, "shorten the guide or fit another retainer")
+	closing("retainer_to_seal", valvetrain.RetainerToSeal, g.RetainerToSeal, s.RetainerToSeal, "fit a lower seal or another retainer, or shorten the guide under it")
 	if len(g.RetainerToRocker) > 0 {
 		var r valvetrain.GapReadings
 		for _, x := range g.RetainerToRocker {
 			r = append(r, valvetrain.GapReading{Lift: x.Lift.Length, Gap: withZero(in, x.Gap)})
 		}
-		list = append(list, place{"retainer_to_rocker", valvetrain.RetainerToRocker, r, g.RetainerToRocker[0].Gap, s.RetainerToRocker})
+		list = append(list, place{"retainer_to_rocker", valvetrain.RetainerToRocker, r, g.RetainerToRocker[0].Gap, s.RetainerToRocker, "relieve the rocker or fit another rocker or retainer"})
 	}
 	if len(list) == 0 {
 		return fail(path, "", units.ErrMissing, "want the gap of at least one place")
@@ -420,7 +435,7 @@ func (e *evaluator) travelOf(path string, in *sheet.Instrument, g *sheet.TravelG
 			x.Beside += "; reached first, with " + st.Text(r.Left) + " more lift"
 		}
 		if x.Outcome == units.ProvedOutside {
-			x.Reason = "make " + st.Text(-c.Verdict.Value.Margin) + " more room at least: shorten the guide, lower the seal, or fit another retainer"
+			x.Reason = "make " + st.Text(-c.Verdict.Value.Margin) + " more room at least: " + list[i].remedy
 		}
 		if list[i].own == nil {
 			byRule(x)
