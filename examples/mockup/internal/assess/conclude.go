@@ -14,6 +14,7 @@ import (
 // conclude writes the findings and the outcome.
 func (e *evaluator) conclude() {
 	e.concludeCam()
+	e.concludeTarget()
 	e.concludeCause()
 	e.concludeChecks()
 	e.concludeMissing()
@@ -386,6 +387,9 @@ func (e *evaluator) remedy() string {
 		return first + "no step is at hand"
 	}
 	if o := c.Options[0]; c.Worthwhile {
+		if s := e.res.Safe; s != nil && !s.Inside {
+			then += "give the valves their room over the pistons at that advance, then "
+		}
 		return first + then + StepText(o) + ", which leaves " + Signed(o.Left) + " of the " + Signed(c.Exact) + " to go; turn twice by hand and read again"
 	}
 	return first + "no step at hand brings the cam nearer: " + Signed(c.Exact) + " would be exact (" + strconv.Itoa(len(c.Options)) + " combinations tried)"

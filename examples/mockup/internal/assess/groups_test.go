@@ -441,11 +441,56 @@ func TestRetardedCamBringsTheExhaustNear(t *testing.T) {
 	gap := number(t, find(t, r, "cylinder 1 intake, least gap to the piston").Measured)
 	near(t, "shallow pocket", gap, 0.1313-0.060*math.Cos(12*math.Pi/180), 1e-4)
 	c := find(t, r, "cylinder 1 intake, least gap to the piston")
-	_, more, ok := strings.Cut(c.Reason, "has to give ")
+	_, more, ok := strings.Cut(c.Reason, "has to give at least ")
 	if c.Outcome != units.ProvedOutside || !ok {
 		t.Fatalf("%+v", c)
 	}
 	near(t, "more pocket", number(t, more), (0.080-gap)/math.Cos(12*math.Pi/180), 1.1e-4)
+}
+
+// A retarded cam hides a shallow intake pocket: 0.060 in less of it leaves
+// 0.1313 - 0.0587 = 0.0726 in at the target, under 0.080 in, while the intake keeps
+// clear as the cam stands. Whoever sets the cam to its target first is warned.
+func TestTargetThatBringsTheIntakeNear(t *testing.T) {
+	s := load(t, toothed)
+	s.ValveToPiston.Intake.Pocket = units.MustParseReading("-0.0200 in")
+	s.ValveToPiston.Measured = nil
+	r := again(t, s)
+	for n := 1; n <= 6; n++ {
+		if c := find(t, r, fmt.Sprintf("cylinder %d intake, least gap to the piston", n)); c.Outcome != units.ProvedWithin {
+			t.Fatalf("as it stands: %+v", c)
+		}
+	}
+	warned, first := false, false
+	for _, f := range r.Findings {
+		warned = warned || f.Severity == assess.Fault && strings.Contains(f.What, "at the target of +4.0 crank deg of advance the valves come too near") && strings.Contains(f.Do, "before the cam is set")
+		first = first || strings.Contains(f.Do, "then give the valves their room over the pistons at that advance, then cam sprocket 1 tooth advancing")
+	}
+	if !warned || !first || r.Safe.Inside {
+		t.Errorf("warned %v, in the remedy %v, %+v", warned, first, r.Findings)
+	}
+	// By a rule of thumb it is a doubt.
+	s.ValveToPiston.Intake.Limits = nil
+	r = again(t, s)
+	if !slices.ContainsFunc(r.Findings, func(f assess.Finding) bool {
+		return f.Severity == assess.Doubt && strings.Contains(f.What, "the rules of thumb of the least gap hold")
+	}) {
+		t.Errorf("%+v", r.Findings)
+	}
+	// The exhaust lacks more as the cam stands than at its target, of a pocket
+	// 0.080 in shallower: both figures are there.
+	s = load(t, toothed)
+	s.ValveToPiston.Exhaust.Pocket.Length -= 80 * units.Thou
+	s.ValveToPiston.Measured = nil
+	c := find(t, again(t, s), "cylinder 1 exhaust, least gap to the piston")
+	_, more, _ := strings.Cut(c.Reason, "has to give at least ")
+	_, then, ok := strings.Cut(more, "as the cam stands, ")
+	if !ok {
+		t.Fatalf("%s", c.Reason)
+	}
+	now, at := 0.100-(0.0755-0.080*math.Cos(12*math.Pi/180)), 0.100-(0.1569-0.080*math.Cos(12*math.Pi/180))
+	near(t, "as it stands", number(t, more), now/math.Cos(12*math.Pi/180), 1.1e-4)
+	near(t, "at the target", number(t, then), at/math.Cos(12*math.Pi/180), 3e-4)
 }
 
 // Each correction is worked out by hand beside the report.

@@ -325,6 +325,19 @@ func ratioLimits(l sheet.RatioLimits) (units.Limits[clearance.CompressionRatio],
 type SafeAdvance struct {
 	Range  clearance.SafeAdvance
 	Inside bool // whether the target lies in it
+	ByRule bool // whether a rule of thumb stands in for a limit
+}
+
+// Text says where the range, which is not empty, begins and ends.
+func (s *SafeAdvance) Text() string {
+	switch lo, hi := Signed(s.Range.Lowest.Value), Signed(s.Range.Highest.Value); {
+	case s.Range.Lowest.Given && s.Range.Highest.Given:
+		return "from " + lo + " to " + hi + " of advance"
+	case s.Range.Lowest.Given:
+		return "from " + lo + " of advance on"
+	default:
+		return "up to " + hi + " of advance"
+	}
 }
 
 // overPiston is what is worked out for the valves of one kind.
@@ -558,15 +571,44 @@ func (e *evaluator) centerline(w sheet.ValveWord, advance units.CrankAngle) unit
 
 // pistonRemedy says what gives a valve its gap.
 func (e *evaluator) pistonRemedy(k *overPiston, p *clearance.PistonValve, gap units.Length, st Style) string {
-	need := k.limits.Min - gap
-	text := "do not run the engine; "
-	if m, err := p.Minimum(e.centerline(k.word, e.res.Target.Advance)); err == nil && m.Gap >= k.limits.Min {
-		return text + "with the cam at its target of " + Signed(e.res.Target.Advance) + " the gap keeps its limit: correct the cam first, then measure by clay or over a checking spring"
+	const text = "do not run the engine; "
+	target := e.res.Target.Advance
+	more := func(gap units.Length) string {
+		need := float64(k.limits.Min - gap)
+		if k.spec.Face == clearance.PocketFloor {
+			need /= math.Cos(float64(k.spec.Lean))
+		}
+		return st.Round(units.Length(need)) + " more along the bore"
 	}
-	if travel := math.Cos(float64(k.spec.Lean)); k.spec.Face == clearance.PocketFloor {
-		need = units.Length(float64(need) / travel)
+	need := more(gap)
+	if m, err := p.Minimum(e.centerline(k.word, target)); err == nil {
+		if m.Gap >= k.limits.Min {
+			return text + "with the cam at its target of " + Signed(target) + " the gap keeps its limit: correct the cam first, then measure by clay or over a checking spring"
+		}
+		if then := more(m.Gap); then != need {
+			need += " as the cam stands, " + then + " with the cam at its target of " + Signed(target)
+		}
 	}
-	return text + "the pocket, the deck or the gasket has to give " + st.Round(need) + " more along the bore; measure by clay or over a checking spring before anything is cut"
+	return text + "the pocket, the deck or the gasket has to give at least " + need + "; measure by clay or over a checking spring before anything is cut"
+}
+
+// concludeTarget warns of a target at which the valves come too near, where the
+// gaps as the cam stands do not say so already.
+func (e *evaluator) concludeTarget() {
+	s := e.res.Safe
+	if s == nil || s.Inside || e.res.Known && (e.res.Advance.Value-e.res.Target.Advance).Abs() <= e.sheet.Overlap.Tolerance.Within {
+		return
+	}
+	severity, limits := Fault, "the limits"
+	if s.ByRule {
+		severity, limits = Doubt, "the rules of thumb"
+	}
+	what := "no advance keeps " + limits + " of the least gap of both valves over the piston"
+	if !s.Range.None {
+		what = "at the target of " + Signed(e.res.Target.Advance) + " of advance the valves come too near the pistons: " + limits + " of the least gap hold " + s.Text()
+	}
+	e.find(severity, what, "computed over the pistons that stand highest, uncertainty left out",
+		"before the cam is set to its target give the valves their room, or choose a target in that range; then turn by hand and stop at any resistance")
 }
 
 // safeAdvance finds the range of advance that keeps the limits of both valves.
@@ -587,6 +629,9 @@ func (e *evaluator) safeAdvance(kinds map[sheet.ValveWord]*overPiston) error {
 	}
 	t := e.res.Target.Advance
 	e.res.Safe = &SafeAdvance{Range: r, Inside: (!r.Lowest.Given || t >= r.Lowest.Value) && (!r.Highest.Given || t <= r.Highest.Value)}
+	for _, k := range kinds {
+		e.res.Safe.ByRule = e.res.Safe.ByRule || k.own.Limits == nil
+	}
 	e.worked("range of advance that keeps valve and piston apart", r)
 	return nil
 }

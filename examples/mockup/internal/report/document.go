@@ -64,6 +64,7 @@ type SafeAdvance struct {
 	Lowest  string `json:"lowest,omitempty"`  // as the exhaust allows
 	Highest string `json:"highest,omitempty"` // as the intake allows
 	Target  bool   `json:"holds_target"`      // whether the target lies in it
+	Words   string `json:"-"`                 // the range in words
 }
 
 // OilFilm is a ranking of clearances by their film under a steady load.
@@ -392,7 +393,7 @@ func (d *Document) safe(r *assess.Result) {
 	if r.Safe == nil || r.Safe.Range.None {
 		return
 	}
-	d.Safe = &SafeAdvance{Target: r.Safe.Inside}
+	d.Safe = &SafeAdvance{Words: r.Safe.Text(), Target: r.Safe.Inside}
 	if l := r.Safe.Range.Lowest; l.Given {
 		d.Safe.Lowest = assess.Signed(l.Value)
 	}

@@ -243,15 +243,7 @@ func (d *Document) camText(p *page) {
 
 // text says in which range of advance valve and piston keep their limits.
 func (s *SafeAdvance) text() string {
-	t := "the limits of the least gap hold "
-	switch {
-	case s.Lowest != "" && s.Highest != "":
-		t += "from " + s.Lowest + " to " + s.Highest + " of advance"
-	case s.Lowest != "":
-		t += "from " + s.Lowest + " of advance on"
-	default:
-		t += "up to " + s.Highest + " of advance"
-	}
+	t := "the limits of the least gap hold " + s.Words
 	t += ", computed, uncertainty left out"
 	if !s.Target {
 		t += "; the target lies outside"
