@@ -16,6 +16,10 @@ type FilmLine struct {
 	Rank                                          int // 1 is the thickest film of the bearing
 }
 
+// oneTemperature is what a ranking leaves out that would lead to too tight a
+// bearing.
+const oneTemperature = "; one film temperature stands for all: a tighter bearing lets less oil through and runs hotter, with less film than shown"
+
 // films ranks clearances by their oil film: those that were read and those that
 // the limits allow. A steady film proves nothing for an engine, so that nothing
 // here enters a verdict.
@@ -100,7 +104,7 @@ func (e *evaluator) film(path string, b *sheet.FilmBearing, o oilOf, mu units.Dy
 		return filmPlaces.put(path, err)
 	}
 	for i, p := range points {
-		e.res.FilmCaution = p.Verdict.Caution.Text
+		e.res.FilmCaution = p.Verdict.Caution.Text + oneTemperature
 		line := FilmLine{Bearing: b.Name, Which: list[i].which, Clearance: o.style.Text(list[i].c), Rank: 1}
 		for _, q := range points {
 			if q.Film.Minimum.Value > p.Film.Minimum.Value {
