@@ -239,7 +239,7 @@ func (c Compression) parts() (compressionParts, error) {
 	}
 	p.clear = float64(c.Head.Value) + float64(c.Crown.Value) + p.vg + p.vd + p.vc
 	if !(p.clear > 0) {
-		return z, fail("Head, Crown, Gasket, Deck", units.CubicMeters(p.clear).String(), units.ErrImpossible, "want a volume over 0 left above the piston at the top")
+		return z, fail("Head, Crown, Gasket, Deck", ccText(units.CubicMeters(p.clear)), units.ErrImpossible, "want a volume over 0 left above the piston at the top")
 	}
 	return p, nil
 }

@@ -620,6 +620,25 @@ func TestNeedsAreSaid(t *testing.T) {
 	if c := find(t, again(t, s), "cylinder 1 exhaust, least gap to the piston"); c.Outcome != units.NotProved || !strings.Contains(c.Reason, "installed advance") {
 		t.Errorf("%+v", c)
 	}
+	// Forces without an uncertainty: that, not the seat force, is what the open
+	// force wants.
+	s = load(t, six)
+	s.ValveSprings.ForceUncertainty = nil
+	if c := find(t, again(t, s), "cylinder 1 intake, open force"); c.Outcome != units.NotProved || !strings.Contains(c.Reason, "no uncertainty was stated") {
+		t.Errorf("%+v", c)
+	}
+	// A recess written with one decimal does not hide the gap.
+	s = load(t, six)
+	s.ValveToPiston.Intake.Recess.Decimals = 1
+	if c := find(t, again(t, s), "cylinder 1 intake, least gap to the piston"); c.Measured != "0.1313 in" {
+		t.Errorf("%+v", c)
+	}
+	// A lift that no spring can follow is named where it was read.
+	s = load(t, six)
+	s.ValveLifts.Readings[0].Reading = units.MustParseReading("1.900 in")
+	if _, err := assess.Evaluate(s); err == nil || !strings.Contains(err.Error(), "valve_lifts.readings") {
+		t.Errorf("%v", err)
+	}
 	// A spring whose solid height nobody read.
 	s = load(t, six)
 	s.ValveSprings.Valves[0].Springs[1].Solid = nil

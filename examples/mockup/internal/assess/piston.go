@@ -475,7 +475,7 @@ func (e *evaluator) installed(cylinder int) (units.Measured[units.CrankAngle], b
 // leastGap judges the least gap of one valve.
 func (e *evaluator) leastGap(path string, k *overPiston, cylinder int) error {
 	v := valve{cylinder, k.word}
-	name, st := v.String()+", least gap to the piston", styleOf(k.own.Recess)
+	name, st := v.String()+", least gap to the piston", styleOf(k.own.Recess).orFiner(styleOf(k.own.Pocket))
 	nothing := Check{Group: groupPiston, Name: name, Measured: unknown, Limits: k.text, Source: k.limits.Source}
 	if nothing.Limits == "" {
 		nothing.Limits = st.Limits(k.limits)

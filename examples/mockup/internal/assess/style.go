@@ -24,6 +24,14 @@ func styleOf(r units.Reading) Style {
 	return s
 }
 
+// orFiner is the style, or another of its unit that shows more decimals.
+func (s Style) orFiner(o Style) Style {
+	if o.Unit == s.Unit && o.Decimals > s.Decimals {
+		return o
+	}
+	return s
+}
+
 // Text writes a length in the style, with one more decimal where the style's
 // own would round it: a mean of readings falls between their last digits.
 func (s Style) Text(l units.Length) string {

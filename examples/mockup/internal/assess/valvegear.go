@@ -203,7 +203,7 @@ func (e *evaluator) nest(path string, in *sheet.Instrument, n *sheet.SpringNest)
 		if err != nil {
 			return err
 		}
-		if seatOutcome != units.ProvedWithin && c.Outcome != units.ProvedWithin {
+		if seatOutcome == units.ProvedOutside && c.Outcome != units.ProvedWithin {
 			c.Reason = "set the seat force right first: the open force follows the installed height"
 		}
 	}
