@@ -101,7 +101,10 @@ func (j ShimJob) ForLoad(spring Spring, wanted units.Force) (ShimPlan, error) {
 	if spring == nil {
 		return ShimPlan{}, fail("spring", "", units.ErrMissing, "want a spring or a nest")
 	}
-	n := Nest{Springs: []NestSpring{{Spring: spring}}}
+	n, ok := spring.(Nest)
+	if !ok {
+		n = Nest{Springs: []NestSpring{{Spring: spring}}}
+	}
 	target, err := n.HeightAt(wanted)
 	if err != nil {
 		return ShimPlan{}, err

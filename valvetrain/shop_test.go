@@ -92,7 +92,10 @@ func TestShimsAgainstAllStacks(t *testing.T) {
 		if p.Error != p.Height-want || p.Force.Given {
 			t.Errorf("error %v", p.Error)
 		}
-		for name, s := range map[string]valvetrain.Spring{"linear": outer, "beehive": must[valvetrain.SpringCurve](t)(hive.Curve())} {
+		for name, s := range map[string]valvetrain.Spring{
+			"linear": outer, "beehive": must[valvetrain.SpringCurve](t)(hive.Curve()),
+			"nest with a spring that stands higher": valvetrain.Nest{Springs: []valvetrain.NestSpring{{Spring: outer}, {Spring: outer, Step: -mm(2)}}},
+		} {
 			f := must[units.Force](t)(s.ForceAt(want))
 			p := must[valvetrain.ShimPlan](t)(j.ForLoad(s, f))
 			check(name, p, best(func(h units.Length) (float64, bool) {
