@@ -233,7 +233,7 @@ func (e *evaluator) concludeCam() {
 				if within {
 					severity = Note
 				}
-				e.find(severity, "cylinder "+s.Cylinder+" stands out by "+Signed(s.Residual)+" from the line through all", fmt.Sprintf("%.1f of its own standard uncertainties, beyond the 95 %% bound for the worst of all", s.Studentized), "read it again; then measure its two lobes by equal lift")
+				e.find(severity, "cylinder "+s.Cylinder+" stands "+Signed(s.Shift.Value)+" off the line through those that do not stand out", fmt.Sprintf("%.1f of its own standard uncertainties, beyond the 95 %% bound for the worst of all", s.Shift.Value.Degrees()/s.Shift.U.Degrees()), "read it again; then measure its two lobes by equal lift")
 			}
 		}
 	}

@@ -1034,3 +1034,32 @@ func TestNewContradictionsNameTheField(t *testing.T) {
 		}
 	}
 }
+
+// Two cylinders at one end that stand off together drag the line through all, so
+// that neither passes the bound for the worst of six there, 2.638 (normal
+// quantile at 1 - 0.025/6). Each is told by how far it stands off the line of the
+// others, and passes the bound that is named.
+func TestOutliersAreToldAgainstTheOthers(t *testing.T) {
+	s := load(t, six)
+	for i := 4; i < 6; i++ {
+		s.Overlap.Readings[i].Difference.Length += 5 * units.Thou
+	}
+	r := again(t, s)
+	hidden := false
+	for _, f := range r.Survey.Stations {
+		hidden = hidden || f.Outlier && math.Abs(f.Studentized) < 2.638
+	}
+	found := 0
+	for _, f := range r.Findings {
+		if !strings.Contains(f.What, "off the line through those that do not stand out") {
+			continue
+		}
+		found++
+		if math.Abs(number(t, f.Sure)) < 2.6 {
+			t.Errorf("%+v", f)
+		}
+	}
+	if !hidden || found != 2 {
+		t.Errorf("hidden %v, %d found: %+v\n%+v", hidden, found, r.Survey.Stations, r.Findings)
+	}
+}
