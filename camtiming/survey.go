@@ -211,7 +211,8 @@ type surveyFit struct {
 // with a = 0.05 by the stated uncertainties, 0.05 shared equally among the sizes
 // by the scatter. For m = 1 the two are one, the bound for the worst of n. The fit
 // itself keeps all stations: leave the outliers out and survey again to have
-// it without.
+// it without. Sets of one size that lower chi-square alike, as a pattern of readings
+// that is the same from either end has them, are not told apart: one of them is named.
 //
 // Two cylinders give the index only, three show a twist and four test it; an
 // offset of the second bank takes one more throughout, and at least three. Where two
