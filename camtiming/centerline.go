@@ -247,7 +247,7 @@ func (c Centerline) AtNose(lobe LiftCurve) (Centerline, error) {
 			units.Step{Symbol: "nose", Formula: "midpoint" + sign + "M", Numbers: from.Angle.Value.Text(2) + sign + o.Midpoint.Crank().Text(2), Value: nose.Text(2), Source: sourceMid})
 	}
 	if u := midpointU(lobe, o); u > 0 && c.Angle.Stated {
-		c.setU(c.UReading, c.UTDC, crankAngle(min(360, u)))
+		c.setU(c.UReading, c.UTDC, crankAngle(min(360, math.Hypot(c.UShape.Degrees(), u))))
 	}
 	c.Basis = BasisNose
 	c.Lift, c.Drop = units.Optional[units.Length]{}, units.Optional[units.Length]{}

@@ -189,6 +189,9 @@ func TestAtNoseAgreesWithTimingAt(t *testing.T) {
 	m := must[camtiming.Centerline](t)(c.Centerline())
 	nose := must[camtiming.Centerline](t)(m.AtNose(card))
 	near(t, "u with asymmetry", nose.Angle.U.Degrees(), math.Hypot(0.6/math.Sqrt2, 0.8), 2e-9)
+	// What was left open before stays so.
+	m.UShape = crank(0.6)
+	near(t, "u of both shapes", must[camtiming.Centerline](t)(m.AtNose(card)).UShape.Degrees(), 1, 2e-9)
 	if again := must[camtiming.Centerline](t)(nose.AtNose(nil)); again.Angle != nose.Angle {
 		t.Error("a nose was moved")
 	}
