@@ -228,7 +228,12 @@ func (s *valveSearch) jump(x0 int64, v0 float64, x1 int64, v1, fastest float64) 
 // Slopes that were read at all its places already are taken from there.
 func (s *valveSearch) piece(lo, hi int64, slopes []float64) lobePiece {
 	n := min(readings, hi-lo)
-	p := lobePiece{lo: lo, hi: hi, lift0: s.height(lo), lift1: s.height(hi)}
+	p := lobePiece{lo: lo, hi: hi, lift1: s.height(hi)}
+	if k := len(s.pieces) - 1; k >= 0 && s.pieces[k].hi == lo {
+		p.lift0 = s.pieces[k].lift1
+	} else {
+		p.lift0 = s.height(lo)
+	}
 	if slopes != nil {
 		p.slope0, p.slope1 = slopes[0], slopes[n]
 	} else {
@@ -237,19 +242,17 @@ func (s *valveSearch) piece(lo, hi int64, slopes []float64) lobePiece {
 	x0, v0 := lo, p.slope0
 	var bend, last, spread, steep float64
 	bend, last = math.Inf(-1), math.NaN()
-	p.top = max(p.lift0, p.lift1)
+	rises, falls := p.slope0 >= 0, p.slope0 <= 0
 	for i := int64(1); i <= n; i++ {
-		x := lo + (hi-lo)*i/n
-		lift, v := p.lift1, p.slope1
-		if i < n {
-			lift = s.height(x)
-			if slopes != nil {
-				v = slopes[i]
-			} else {
-				v = s.slope(x)
-			}
+		x, v := lo+(hi-lo)*i/n, p.slope1
+		switch {
+		case i == n:
+		case slopes != nil:
+			v = slopes[i]
+		default:
+			v = s.slope(x)
 		}
-		p.top = max(p.top, lift)
+		rises, falls = rises && v >= 0, falls && v <= 0
 		steep = max(steep, math.Abs(v), math.Abs(v0))
 		b := (v - v0) / camDegrees(x-x0)
 		if i > 1 {
@@ -257,6 +260,12 @@ func (s *valveSearch) piece(lo, hi int64, slopes []float64) lobePiece {
 		}
 		bend, last = max(bend, b), b // NaN stays
 		x0, v0 = x, v
+	}
+	p.top = max(p.lift0, p.lift1)
+	if !rises && !falls { // the highest lift may lie inside
+		for i := int64(1); i < n; i++ {
+			p.top = max(p.top, s.height(lo+(hi-lo)*i/n))
+		}
 	}
 	// The bend between two readings is no further from their average than the
 	// averages of two neighbors from each other; the lift no higher than
