@@ -444,9 +444,11 @@ func (r Resolved) Cam() (*Cam, error) {
 	if err != nil {
 		return nil, inField("Intake", err)
 	}
-	e, err := NewCardLobe(r.Exhaust)
-	if err != nil {
-		return nil, inField("Exhaust", err)
+	e := i // a lobe does not change: alike ones are fitted once
+	if !r.Intake.same(r.Exhaust) {
+		if e, err = NewCardLobe(r.Exhaust); err != nil {
+			return nil, inField("Exhaust", err)
+		}
 	}
 	return NewCam(CamSpec{Intake: i, Exhaust: e, Separation: r.Separation, GroundAdvance: r.GroundAdvance})
 }

@@ -74,7 +74,7 @@ func NewCardLobe(spec CardLobeSpec) (*CardLobe, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := &CardLobe{spec: spec}
+	c := &CardLobe{spec: spec, members: make([]cardMember, 0, len(skews)*len(laws))}
 	for _, skew := range skews {
 		for _, law := range laws {
 			if m, ok := fitMember(law, skew, spec); ok {
@@ -298,6 +298,10 @@ func (c *CardLobe) spread(f func(*cardMember) float64) float64 {
 // sameCard reports whether two lobes come from the same numbers, so that the
 // unknown shape is common to both.
 func (c *CardLobe) sameCard(d *CardLobe) bool {
-	return c == d || c.spec.MaxLift == d.spec.MaxLift && c.spec.Asymmetry == d.spec.Asymmetry &&
-		slices.Equal(c.spec.Durations, d.spec.Durations)
+	return c == d || c.spec.same(d.spec)
+}
+
+// same reports whether two specs are of the same numbers in the same order.
+func (spec CardLobeSpec) same(d CardLobeSpec) bool {
+	return spec.MaxLift == d.MaxLift && spec.Asymmetry == d.Asymmetry && slices.Equal(spec.Durations, d.Durations)
 }
