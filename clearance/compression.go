@@ -320,8 +320,11 @@ func ccText(v units.Volume) string {
 	return strconv.FormatFloat(v.CubicCentimeters(), 'f', 3, 64) + " cm3"
 }
 
-// Working returns the derivation.
+// Working returns the derivation; nil for the zero value.
 func (v CompressionVolumes) Working() units.Working {
+	if v.Swept == 0 {
+		return nil
+	}
 	c := v.of
 	src := units.Source{Text: "volumes of cylinders", Provenance: units.Computed}
 	return units.Working{

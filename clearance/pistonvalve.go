@@ -129,8 +129,11 @@ func (s ValveStack) AtTDC() (TDCClearance, error) {
 	}, nil
 }
 
-// Working returns the derivation.
+// Working returns the derivation; nil for the zero value.
 func (c TDCClearance) Working() units.Working {
+	if c.Stack.Face == 0 {
+		return nil
+	}
 	s := c.Stack
 	w := units.Working{{
 		Symbol: "along", Formula: "deck + gasket + recess + pocket",

@@ -295,8 +295,11 @@ func (g CheckedGap) Judge(l units.Limits[units.Length], rule units.DecisionRule)
 // Cautions returns what to mind when valve to piston clearance is checked.
 func (CheckedGap) Cautions() []units.Caution { return pistonValveCautions() }
 
-// Working returns the derivation.
+// Working returns the derivation; nil for the zero value.
 func (g CheckedGap) Working() units.Working {
+	if g == (CheckedGap{}) {
+		return nil
+	}
 	c := g.Check
 	k, t := "", " cos("+leanText(c.Lean)+")"
 	if c.Face == FlatCrown {

@@ -455,8 +455,11 @@ func order(places []units.CrankAngle, spacing units.CrankAngle) StaggerPlan {
 	return best
 }
 
-// Working returns the places and how far apart they are.
+// Working returns the places and how far apart they are; nil for the zero value.
 func (p StaggerPlan) Working() units.Working {
+	if len(p.Gaps) == 0 {
+		return nil
+	}
 	src := units.Source{Text: "exhaustive in the order, bisection in the distance", Provenance: units.Computed}
 	var w units.Working
 	for i, a := range p.Gaps {

@@ -315,8 +315,11 @@ func (d DriveTang) Fit() (TangFit, error) {
 	return f, nil
 }
 
-// Working returns the derivation.
+// Working returns the derivation; nil for the zero value.
 func (f TangFit) Working() units.Working {
+	if f.of.Tang.Value == 0 {
+		return nil
+	}
 	return units.Working{
 		{Symbol: "engaged", Formula: "tang - top of the slot", Numbers: num(f.of.Tang.Value) + " - " + num(f.of.SlotTop.Value), Value: measuredText(f.Engaged), Source: definition},
 		{Symbol: "end room", Formula: "depth of the slot - engaged", Numbers: num(f.of.SlotDepth.Value) + " - " + num(f.Engaged.Value), Value: measuredText(f.EndRoom), Source: definition},
