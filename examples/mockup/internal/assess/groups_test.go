@@ -918,7 +918,7 @@ func TestNewContradictionsNameTheField(t *testing.T) {
 		{"spring twice", func(s *sheet.Sheet) { s.ValveSprings.Valves[0].Springs[1].Name = "outer" }, "valve_springs.valves[0].springs[1].name", units.ErrConflict},
 		{"solid over the readings", func(s *sheet.Sheet) { s.ValveSprings.Valves[0].Springs[0].Solid = reading("1.6 in") }, "valve_springs.valves[0].springs[0].solid", units.ErrConflict},
 		{"installed under solid", func(s *sheet.Sheet) { s.ValveSprings.Valves[0].InstalledHeight = length("1.1 in") }, "valve_springs.valves[0].installed_height", units.ErrImpossible},
-		{"lift over the height", func(s *sheet.Sheet) { s.ValveLifts.Readings[0].Reading = length("1.8 in") }, "valve_springs.valves[0].installed_height", units.ErrImpossible},
+		{"lift over the height", func(s *sheet.Sheet) { s.ValveLifts.Readings[0].Reading = length("1.8 in") }, "valve_lifts.readings, valve_springs.valves[0].installed_height", units.ErrImpossible},
 		{"force uncertainty negative", func(s *sheet.Sheet) { s.ValveSprings.ForceUncertainty.Value = -1 }, "valve_springs.force_uncertainty", units.ErrRange},
 		{"seat limits swapped", func(s *sheet.Sheet) { s.ValveSprings.Intake.Seat.Max.Value = 1 }, "valve_springs.intake.seat", units.ErrConflict},
 		{"open limits missing", func(s *sheet.Sheet) { s.ValveSprings.Exhaust.Open = sheet.ForceLimits{Source: "x"} }, "valve_springs.exhaust.open", units.ErrMissing},

@@ -74,7 +74,7 @@ var (
 		"Bench[].Force.U": "/valve_springs.force_uncertainty", "Solid": "solid", "Solid.U": "1.uncertainty", "Height": "loads", "Force": "loads", "Rate": "loads",
 	}
 	nestPlaces = places{
-		"Height": "installed_height", "Height.U": "1.uncertainty", "height": "installed_height", "Lift": "/valve_lifts.readings", "Springs": "springs", "Springs[].Step": "springs[].step",
+		"Height": "installed_height", "Height.U": "1.uncertainty", "height": "installed_height", "Lift": "/valve_lifts.readings, installed_height", "Springs": "springs", "Springs[].Step": "springs[].step",
 	}
 	gapPlaces = places{
 		"GapReadings": "retainer_to_rocker", "GapReadings[].Lift": "retainer_to_rocker[].lift", "GapReadings[].Gap": "retainer_to_rocker[].gap", "GapReadings[].Gap.U": "1.uncertainty",
