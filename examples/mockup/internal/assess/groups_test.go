@@ -556,6 +556,20 @@ func TestCorrections(t *testing.T) {
 			}, "cylinder 1 intake, retainer to rocker",
 			[]string{"make 0.020 in more room at least: relieve the rocker"},
 		},
+		// 0.430 - 0.440 - 0.010 = -0.020 in: it meets the guide.
+		{
+			"retainer meets its guide", func(s *sheet.Sheet) { s.TravelLimits.Valves[0].RetainerToGuide = reading("0.430 in") }, "cylinder 1 intake, retainer to guide",
+			[]string{"do not turn the engine, the parts meet before full lift; make 0.080 in more room at least"},
+		},
+		// 0.1313 - 0.140 cos(12 deg) = -0.0056 in.
+		{
+			"valve meets its piston", func(s *sheet.Sheet) { s.ValveToPiston.Intake.Pocket.Length -= 140 * units.Thou }, "cylinder 1 intake, least gap to the piston",
+			[]string{"do not turn the engine, the valve meets the piston"},
+		},
+		{
+			"valve near its piston", func(s *sheet.Sheet) { s.ValveToPiston.Intake.Pocket.Length -= 100 * units.Thou }, "cylinder 1 intake, least gap to the piston",
+			[]string{"do not run the engine"},
+		},
 		{
 			"lifter loose", func(s *sheet.Sheet) { s.LifterFits.Lifters[0].Body[0] = units.MustParseReading("0.8700 in") }, "cylinder 1 intake, lifter in its bore, largest clearance",
 			[]string{"another size"},

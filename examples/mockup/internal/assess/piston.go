@@ -571,7 +571,10 @@ func (e *evaluator) centerline(w sheet.ValveWord, advance units.CrankAngle) unit
 
 // pistonRemedy says what gives a valve its gap.
 func (e *evaluator) pistonRemedy(k *overPiston, p *clearance.PistonValve, gap units.Length, st Style) string {
-	const text = "do not run the engine; "
+	text := "do not run the engine; "
+	if gap <= 0 {
+		text = "do not turn the engine, the valve meets the piston; "
+	}
 	target := e.res.Target.Advance
 	more := func(gap units.Length) string {
 		need := float64(k.limits.Min - gap)

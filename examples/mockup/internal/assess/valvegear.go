@@ -436,6 +436,9 @@ func (e *evaluator) travelOf(path string, in *sheet.Instrument, g *sheet.TravelG
 		}
 		if x.Outcome == units.ProvedOutside {
 			x.Reason = "make " + st.Text(-c.Verdict.Value.Margin) + " more room at least: " + list[i].remedy
+			if c.AtLift.Value <= 0 {
+				x.Reason = "do not turn the engine, the parts meet before full lift; " + x.Reason
+			}
 		}
 		if list[i].own == nil {
 			byRule(x)
