@@ -238,10 +238,9 @@ type RollerContactSpec struct {
 // RollerPoint is the contact at one cam angle.
 type RollerPoint struct {
 	Lift units.Length
-	// Pressure is positive where the cam pushes the roller up, on the opening
-	// flank of a roller without offset; Slope is its tangent, a ratio.
-	Pressure PressureAngle
-	Slope    float64
+	// Slope is the tangent of the pressure angle, a ratio: positive where the cam
+	// pushes the roller up, on the opening flank of a roller without offset.
+	Slope float64
 	// Pitch is the curvature of the path of the roller's center around the
 	// cam, Surface that of the cam itself.
 	Pitch, Surface Curvature
@@ -379,6 +378,14 @@ func (c *RollerContact) surface(pitch float64) Curvature {
 	return Curvature(pitch / (1 - c.roller*pitch))
 }
 
+// Pressure returns the pressure angle, between the normal of the contact and the
+// roller's line of travel: atan(Slope).
+//
+// Rows: id-tan-pa-15, shape-offset-pressure-open, shape-motion-pressure-close.
+func (p RollerPoint) Pressure() PressureAngle {
+	return PressureAngle(math.Atan(p.Slope) * (180 / math.Pi))
+}
+
 // At returns the contact at a cam angle from the nose; the zero RollerContact gives
 // zeros.
 //
@@ -406,7 +413,6 @@ func (c *RollerContact) point(m state) (p RollerPoint) {
 	s, w, num, den := c.path(m)
 	k := num / (den * math.Sqrt(den))
 	p.Lift, p.Slope = length(m.y), w/s
-	p.Pressure = PressureAngle(math.Atan(p.Slope) * (180 / math.Pi))
 	p.Pitch, p.Surface = Curvature(k), c.surface(k)
 	return p
 }

@@ -86,7 +86,7 @@ func TestRollerContactAgainstPath(t *testing.T) {
 				// The path's direction, turned back into the follower's frame.
 				dx, dy := p[2][0]-p[0][0], p[2][1]-p[0][1]
 				sin, cos := math.Sincos(a * math.Pi / 180)
-				near(t, name+" pressure", got.Pressure.Degrees(), math.Atan2(dx*sin+dy*cos, dx*cos-dy*sin)*180/math.Pi, 1e-3)
+				near(t, name+" pressure", got.Pressure().Degrees(), math.Atan2(dx*sin+dy*cos, dx*cos-dy*sin)*180/math.Pi, 1e-3)
 				if r, ok := got.Pitch.Radius(); ok && r > mm(roller) {
 					s, _ := got.Surface.Radius()
 					if d := r - mm(roller) - s; d < -1000 || d > 1000 {
@@ -142,7 +142,7 @@ func TestContactLimitsAgainstSearch(t *testing.T) {
 			p, q := f.At(a), k.At(a)
 			eMax, eMin = math.Max(eMax, p.Eccentricity.Millimeters()), math.Min(eMin, p.Eccentricity.Millimeters())
 			rMin = math.Min(rMin, p.Radius.Millimeters())
-			pMax, kMax = math.Max(pMax, q.Pressure.Degrees()), math.Max(kMax, q.Pitch.PerMillimeter())
+			pMax, kMax = math.Max(pMax, q.Pressure().Degrees()), math.Max(kMax, q.Pitch.PerMillimeter())
 			if a < 0 {
 				kOpen = math.Min(kOpen, q.Pitch.PerMillimeter())
 			}

@@ -201,9 +201,16 @@ func ExampleRollerContact_AtMotion() {
 	m := lobe.Motion(-40 * units.CamDegree)
 	p := c.AtMotion(m)
 	// By hand, 20 cam degrees up the straight flank: 37 mm/cos(20 deg) - 37 mm.
-	fmt.Printf("lift %s, pressure angle %.2f deg, its tangent %.3f\n", m.Lift.Text(units.Millimeters, 2), p.Pressure.Degrees(), p.Slope)
+	fmt.Printf("lift %s, pressure angle %.2f deg, its tangent %.3f\n", m.Lift.Text(units.Millimeters, 2), p.Pressure().Degrees(), p.Slope)
 	// Output:
 	// lift 2.37 mm, pressure angle 20.00 deg, its tangent 0.364
+}
+
+func ExampleRollerPoint_Pressure() {
+	// A slope of 1 in 2: by hand, atan(1/2).
+	fmt.Printf("%.3f deg\n", camtiming.RollerPoint{Slope: 0.5}.Pressure().Degrees())
+	// Output:
+	// 26.565 deg
 }
 
 func ExampleRollerContact_At() {
@@ -216,7 +223,7 @@ func ExampleRollerContact_At() {
 	}
 	// 20 cam degrees after the start of lift the roller is on the straight flank.
 	p := c.At(-40 * units.CamDegree)
-	fmt.Printf("pressure angle: %.2f deg\n", p.Pressure.Degrees())
+	fmt.Printf("pressure angle: %.2f deg\n", p.Pressure().Degrees())
 	nose, ok := c.At(0).Surface.Radius()
 	fmt.Println("nose radius:", nose.Text(units.Millimeters, 2), ok)
 	// Output:

@@ -53,11 +53,13 @@ type CamPoint struct {
 	// it is AtCam. 0 where contact is lost.
 	Normal units.Force
 	// Side presses the lifter against its bore: for a roller by the pressure
-	// angle, positive where Pressure is; for a flat face by friction. A finger
+	// angle, positive where Slope is; for a flat face by friction. A finger
 	// has no lifter, and neither of the two.
-	Side     units.Force
-	Pressure camtiming.PressureAngle // 0 for a flat face
-	Peak     units.Pressure          // in the middle of the patch
+	Side units.Force
+	// Slope is the tangent of the pressure angle, a ratio; 0 for a flat face
+	// and a finger.
+	Slope float64
+	Peak  units.Pressure // in the middle of the patch
 	// HalfRolling and HalfAcross are half the size of the patch in the plane of
 	// the cam and across it: half of Width for a line.
 	HalfRolling, HalfAcross units.Length
@@ -212,7 +214,7 @@ func ofFollower(err error) error {
 //	roller:    N = AtCam/cos(phi)   Side = AtCam tan(phi)   Friction = mu N ds/dtheta
 //	finger:    N = AtCam      Side = 0             Friction = mu N |H - rho - db/dtheta (g - rho)|
 //
-// with phi = Pressure, mu = CamFollower.Friction, y = lift of the lifter, ds = the way
+// with tan(phi) = Slope, mu = CamFollower.Friction, y = lift of the lifter, ds = the way
 // the roller rolls along the lobe, and for a finger the speed at which the lobe passes
 // its pad or roller: H = support of the path of the pad's center (NewFingerCurve),
 // rho = Finger.CamRadius, g = the arm of the tangent there about the pivot, b = the
@@ -258,7 +260,7 @@ func (c *CamContact) At(fromNose units.CamAngle) (p CamPoint) {
 			p.Side = units.Force(f.Friction * n)
 		} else {
 			q := c.roller.AtMotion(m)
-			p.Pressure = q.Pressure
+			p.Slope = q.Slope
 			p.Side = units.Force(n * q.Slope)
 			along := math.Sqrt(1 + q.Slope*q.Slope) // 1/cos(phi)
 			n *= along

@@ -244,7 +244,7 @@ func TestCamContact(t *testing.T) {
 				// long: from the points of contact, in the lobe's own frame.
 				spot := func(a units.CamAngle) (x, y float64) {
 					q := roller.At(a)
-					phi := q.Pressure.Degrees() * math.Pi / 180
+					phi := q.Pressure().Degrees() * math.Pi / 180
 					h := q.Lift.Meters() + math.Sqrt(0.031*0.031-0.001*0.001)
 					// The normal leans from the line of travel by phi toward +x.
 					sx, sy := 0.001-0.009*-math.Sin(phi), h-0.009*math.Cos(phi)

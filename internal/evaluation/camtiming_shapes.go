@@ -357,7 +357,7 @@ func camShapeContact(add adder) {
 		}
 		return r.Millimeters()
 	}
-	add("pressure angle of a roller", rollerArc(func(_ *camtiming.RollerContact, p camtiming.RollerPoint) float64 { return p.Pressure.Degrees() }), "NewRollerContact", "RollerContact.At", "PressureAngle.Degrees")
+	add("pressure angle of a roller", rollerArc(func(_ *camtiming.RollerContact, p camtiming.RollerPoint) float64 { return p.Pressure().Degrees() }), "NewRollerContact", "RollerContact.At", "RollerPoint.Pressure", "PressureAngle.Degrees")
 	add("pitch curvature of a roller", rollerArc(func(_ *camtiming.RollerContact, p camtiming.RollerPoint) float64 { return p.Pitch.PerMillimeter() }), "NewRollerContact", "RollerContact.At", "Curvature.PerMillimeter")
 	add("pitch radius of a roller", rollerArc(func(_ *camtiming.RollerContact, p camtiming.RollerPoint) float64 { return radius(p.Pitch) }), "NewRollerContact", "RollerContact.At", "Curvature.Radius")
 	add("cam radius under a roller", rollerArc(func(_ *camtiming.RollerContact, p camtiming.RollerPoint) float64 { return radius(p.Surface) }), "RollerContact.At", "Curvature.Radius")
@@ -383,14 +383,14 @@ func camShapeContact(add adder) {
 		}
 	}
 	add("pressure angle of an offset roller", rollerLaw(func(in *inputs, c *camtiming.RollerContact, _ camtiming.MotionCurve) Answer {
-		return Number(c.At(in.cam("angle")).Pressure.Degrees())
-	}), "NewRollerContact", "RollerContact.At")
+		return Number(c.At(in.cam("angle")).Pressure().Degrees())
+	}), "NewRollerContact", "RollerContact.At", "RollerPoint.Pressure")
 	add("pitch curvature of an offset roller", rollerLaw(func(in *inputs, c *camtiming.RollerContact, _ camtiming.MotionCurve) Answer {
 		return Number(c.At(in.cam("angle")).Pitch.PerMillimeter())
 	}), "NewRollerContact", "RollerContact.At")
 	add("pressure angle from the motion of an offset roller", rollerLaw(func(in *inputs, c *camtiming.RollerContact, l camtiming.MotionCurve) Answer {
-		return Number(c.AtMotion(l.Motion(in.cam("angle"))).Pressure.Degrees())
-	}), "NewRollerContact", "RollerContact.AtMotion")
+		return Number(c.AtMotion(l.Motion(in.cam("angle"))).Pressure().Degrees())
+	}), "NewRollerContact", "RollerContact.AtMotion", "RollerPoint.Pressure")
 	add("pitch curvature from the motion of an offset roller", rollerLaw(func(in *inputs, c *camtiming.RollerContact, l camtiming.MotionCurve) Answer {
 		return Number(c.AtMotion(l.Motion(in.cam("angle"))).Pitch.PerMillimeter())
 	}), "NewRollerContact", "RollerContact.AtMotion")
