@@ -253,7 +253,8 @@ func (h *heads) gap(l HeadLifts) HeadGap {
 // It holds for every position: rims against each other, a rim against a face,
 // parallel, level and square heads. The closest point of the set of differences
 // is sought until a plane that lies between the heads proves that no pair is
-// closer by more than 1 pm, but for rounding. Heads that overlap have gap 0 and
+// closer by more than 1 pm, but for rounding; where one head lies nearly over the edge
+// of the other it may end some tenths of a nanometer off. Heads that overlap have gap 0 and
 // the ways back, which are the last zeros of that distance as the one valve or the
 // other is drawn back along its stem.
 //

@@ -47,11 +47,11 @@ func (b Bearing) check(load bool) (si, error) {
 	if u := b.Clearance.U; u < 0 || u > 0 && !b.Clearance.Stated {
 		return si{}, fail("Clearance.U", u.String(), units.ErrRange, "want a standard uncertainty that is not negative and marked as stated")
 	}
-	if err := positive("Speed", float64(b.Speed)); err != nil {
+	if err := over("Speed", b.Speed); err != nil {
 		return si{}, err
 	}
 	if load {
-		if err := positive("Load", float64(b.Load)); err != nil {
+		if err := over("Load", b.Load); err != nil {
 			return si{}, err
 		}
 	}
@@ -122,7 +122,7 @@ func (b *Bearing) film(mu units.DynamicViscosity, f *Film) error {
 	if err != nil {
 		return err
 	}
-	if err := positive("Viscosity", float64(mu)); err != nil {
+	if err := over("Viscosity", mu); err != nil {
 		return err
 	}
 	p, r := x.w/(x.l*x.d), x.d/2
@@ -207,7 +207,7 @@ func (b Bearing) Petroff(mu units.DynamicViscosity) (Drag, error) {
 	if err != nil {
 		return Drag{}, err
 	}
-	if err := positive("Viscosity", float64(mu)); err != nil {
+	if err := over("Viscosity", mu); err != nil {
 		return Drag{}, err
 	}
 	r := x.d / 2
@@ -281,7 +281,7 @@ func (b Bearing) Regime(nu units.KinematicViscosity) (Regime, error) {
 	if err != nil {
 		return Regime{}, err
 	}
-	if err := positive("Viscosity", float64(nu)); err != nil {
+	if err := over("Viscosity", nu); err != nil {
 		return Regime{}, err
 	}
 	r := x.d / 2

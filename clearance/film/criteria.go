@@ -148,7 +148,7 @@ func (s Sliding) check() error {
 	if err := checkDiameter(s.Diameter); err != nil {
 		return err
 	}
-	return positive("Speed", float64(s.Speed))
+	return over("Speed", s.Speed)
 }
 
 // StandardFilm answers which smallest film ISO 7902-3 advises, by diameter and
@@ -278,13 +278,13 @@ const StableParameter = 7.2519e-8
 //
 // Rows: mckee.
 func (l Lubrication) Parameter() (float64, error) {
-	if err := positive("Viscosity", float64(l.Viscosity)); err != nil {
+	if err := over("Viscosity", l.Viscosity); err != nil {
 		return 0, err
 	}
-	if err := positive("Speed", float64(l.Speed)); err != nil {
+	if err := over("Speed", l.Speed); err != nil {
 		return 0, err
 	}
-	if err := positive("UnitLoad", float64(l.UnitLoad)); err != nil {
+	if err := over("UnitLoad", l.UnitLoad); err != nil {
 		return 0, err
 	}
 	x := float64(l.Viscosity) * l.Speed.RevolutionsPerSecond() / float64(l.UnitLoad)

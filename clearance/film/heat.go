@@ -217,7 +217,7 @@ func (c ChartRise) Rise() (units.TemperatureDifference, error) {
 	if err != nil {
 		return 0, err
 	}
-	if err := positive("UnitLoad", float64(c.UnitLoad)); err != nil {
+	if err := over("UnitLoad", c.UnitLoad); err != nil {
 		return 0, err
 	}
 	return units.KelvinsDifference(v * c.UnitLoad.Megapascals() / 0.120), nil

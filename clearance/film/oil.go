@@ -53,7 +53,7 @@ func (p OilPoint) check(field string) error {
 	if err := checkTemperature(field+".Temperature", p.Temperature); err != nil {
 		return err
 	}
-	if err := positive(field+".Viscosity", float64(p.Viscosity)); err != nil {
+	if err := over(field+".Viscosity", p.Viscosity); err != nil {
 		return err
 	}
 	if p.Viscosity.Centistokes() < leastCentistokes*(1-1e-12) {
@@ -91,7 +91,7 @@ func (d OilData) Oil() (Oil, error) {
 		return Oil{}, fail("Hot.Viscosity", d.Hot.Viscosity.String(), units.ErrConflict, "want it under the cold viscosity")
 	}
 	if d.Density != 0 {
-		if err := positive("Density", float64(d.Density)); err != nil {
+		if err := over("Density", d.Density); err != nil {
 			return Oil{}, err
 		}
 		if err := checkTemperature("DensityAt", d.DensityAt); err != nil {

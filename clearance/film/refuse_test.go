@@ -335,3 +335,14 @@ func FuzzParseEngineOil(f *testing.F) {
 		}
 	})
 }
+
+// What is refused is written with its unit.
+func TestRefusedWithUnit(t *testing.T) {
+	b := workboatMain()
+	b.Speed = units.RevolutionsPerMinute(-1800)
+	_, err := b.Film(units.Centipoises(10))
+	var e *units.InputError
+	if !errors.As(err, &e) || e.Field != "Speed" || e.Value != b.Speed.String() {
+		t.Errorf("%v", err)
+	}
+}

@@ -82,7 +82,7 @@ func (c ClearanceSearch) Range() (ClearanceRange, error) {
 	if err != nil {
 		return ClearanceRange{}, err
 	}
-	if err := positive("Viscosity", float64(c.Viscosity)); err != nil {
+	if err := over("Viscosity", c.Viscosity); err != nil {
 		return ClearanceRange{}, err
 	}
 	if c.Least <= 0 {

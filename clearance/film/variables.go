@@ -1,6 +1,7 @@
 package film
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 
@@ -25,6 +26,21 @@ func positive(field string, x float64) error {
 		return fail(field, show(x), units.ErrRange, "want a finite value over 0")
 	}
 	return nil
+}
+
+// over is positive for a quantity: what is refused is written with its unit.
+func over[Q interface {
+	~float64
+	fmt.Stringer
+}](field string, x Q) error {
+	if x > 0 && x-x == 0 {
+		return nil
+	}
+	err := positive(field, float64(x))
+	if e, ok := err.(*units.InputError); ok && x != 0 { //nolint:errorlint // made by positive, never wrapped
+		e.Value = x.String()
+	}
+	return err
 }
 
 // MaxEccentricity is the largest eccentricity ratio that the table holds.
