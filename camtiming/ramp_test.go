@@ -88,9 +88,8 @@ func TestRampLobeMotion(t *testing.T) {
 			x := from + (to-from)*float64(k)/20
 			h := (to - from) / 100
 			p, before, after := m.Motion(cam(x)), m.Motion(cam(x-h)), m.Motion(cam(x+h))
-			if p.Lift != l.Lift(cam(x)) || p.Velocity != l.Velocity(cam(x)) {
-				t.Errorf("at %v: %v, lift %v and velocity %v apart", x, p, l.Lift(cam(x)), l.Velocity(cam(x)))
-			}
+			near(t, "lift", p.Lift.Meters(), l.Lift(cam(x)).Meters(), 2e-12)
+			near(t, "velocity", float64(p.Velocity), float64(l.Velocity(cam(x))), 1e-18)
 			near(t, "acceleration", float64(p.Acceleration), float64(after.Velocity-before.Velocity)/(2*h), 1e-7)
 			near(t, "jerk", float64(p.Jerk), float64(after.Acceleration-before.Acceleration)/(2*h), 1e-8)
 		}
