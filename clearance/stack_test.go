@@ -390,3 +390,36 @@ func TestQuantilesTogether(t *testing.T) {
 		}
 	}
 }
+
+// A part that goes with another keeps its own spread: beside a partner of no size an
+// even one stays even, and a triangular one triangular.
+func TestJointPartsKeepTheirSpread(t *testing.T) {
+	const half = 1_000_000_000 // 1 mm
+	const n = 400_000
+	shares := []float64{0.001, 0.02, 0.1, 0.25, 0.5, 0.75, 0.9, 0.98, 0.999}
+	for _, spread := range []clearance.SizeSpread{clearance.SpreadEven, clearance.SpreadTriangular} {
+		s := clearance.Stack{Parts: []clearance.StackPart{
+			{Smallest: -half, Largest: half, Sensitivity: 1, Spread: spread},
+			{Smallest: -10, Largest: 10, Sensitivity: 1, Spread: clearance.SpreadEven},
+		}, Correlations: []clearance.PartCorrelation{{I: 0, J: 1, Coefficient: 0.6}}, Limits: units.Limits[units.Length]{Min: -2 * half, HasMin: true}}
+		r, err := s.Simulate(clearance.SimulationRun{Samples: n, Seed: 3, Quantiles: shares})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, q := range shares {
+			// Quantile and density of the closed forms on -1 to 1.
+			want, density := 2*q-1, 0.5
+			if spread == clearance.SpreadTriangular {
+				want = math.Sqrt(2*q) - 1
+				if q > 0.5 {
+					want = 1 - math.Sqrt(2*(1-q))
+				}
+				density = 1 - math.Abs(want)
+			}
+			sigma := math.Sqrt(q*(1-q)/n) / density
+			if got := float64(r.Quantiles[i]) / half; math.Abs(got-want) > 4*sigma+1e-7 {
+				t.Errorf("%v: quantile %v is %v, want %v within %v", spread, q, got, want, 4*sigma)
+			}
+		}
+	}
+}
