@@ -181,20 +181,7 @@ func TestFingerAgainstSearch(t *testing.T) {
 				if math.Abs(x) < 2*e {
 					continue
 				}
-				m, up, down := c.Motion(atCam(x)), c.Motion(atCam(x+e)), c.Motion(atCam(x-e))
-				for _, d := range []struct {
-					name       string
-					got, a, b  float64
-					scale, tol float64
-				}{
-					{"velocity", float64(m.Velocity), up.Lift.Meters(), down.Lift.Meters(), 1e-3, 1e-6},
-					{"acceleration", float64(m.Acceleration), float64(up.Velocity), float64(down.Velocity), 1e-5, 1e-5},
-					{"jerk", float64(m.Jerk), float64(up.Acceleration), float64(down.Acceleration), 1e-6, 1e-4},
-				} {
-					if want := (d.a - d.b) / (2 * e); math.Abs(d.got-want) > d.tol*max(math.Abs(want), d.scale) {
-						t.Fatalf("%s at %v: %v, by differences %v", d.name, x, d.got, want)
-					}
-				}
+				m := byDifferences(t, c, x, e, 1e-5, 1e-4)
 				if v := c.Velocity(atCam(x)); math.Abs(float64(v-m.Velocity)) > 1e-13 {
 					t.Fatalf("velocity %v and %v", v, m.Velocity)
 				}

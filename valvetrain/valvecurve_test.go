@@ -42,20 +42,7 @@ func TestValveCurveAgainstLinkage(t *testing.T) {
 			if math.Abs(x) < 2*e {
 				continue
 			}
-			m, up, down := c.Motion(atCam(x)), c.Motion(atCam(x+e)), c.Motion(atCam(x-e))
-			for _, d := range []struct {
-				name       string
-				got, a, b  float64
-				scale, tol float64
-			}{
-				{"velocity", float64(m.Velocity), up.Lift.Meters(), down.Lift.Meters(), 1e-3, 1e-6},
-				{"acceleration", float64(m.Acceleration), float64(up.Velocity), float64(down.Velocity), 1e-5, 1e-6},
-				{"jerk", float64(m.Jerk), float64(up.Acceleration), float64(down.Acceleration), 1e-6, 1e-5},
-			} {
-				if want := (d.a - d.b) / (2 * e); math.Abs(d.got-want) > d.tol*max(math.Abs(want), d.scale) {
-					t.Fatalf("%s at %v: %v, by differences %v", d.name, x, d.got, want)
-				}
-			}
+			byDifferences(t, c, x, e, 1e-6, 1e-5)
 		}
 		// Where the valve leaves its seat, the lifter has taken up the lash.
 		lift := must[units.Length](t)(l.LifterFor(0))
@@ -226,4 +213,26 @@ func TestTakeUpWithLinkage(t *testing.T) {
 	near(t, "take-up", u.Lifter.Value.Millimeters(), l.TakeUp.Millimeters(), 2e-3)
 	near(t, "impact", float64(u.Impact), float64(c.Velocity(c.Span().Opens)), 5e-3)
 	near(t, "touchdown", float64(u.Touchdown), -float64(c.Velocity(c.Span().Closes)), 5e-3)
+}
+
+// byDifferences holds every derivative of a motion at x cam degrees against the
+// differences of the one below over e to both sides, within shares of the
+// acceleration and the jerk.
+func byDifferences(t *testing.T, c camtiming.MotionCurve, x, e, acceleration, jerk float64) camtiming.LobeMotion {
+	t.Helper()
+	m, up, down := c.Motion(atCam(x)), c.Motion(atCam(x+e)), c.Motion(atCam(x-e))
+	for _, d := range []struct {
+		name       string
+		got, a, b  float64
+		scale, tol float64
+	}{
+		{"velocity", float64(m.Velocity), up.Lift.Meters(), down.Lift.Meters(), 1e-3, 1e-6},
+		{"acceleration", float64(m.Acceleration), float64(up.Velocity), float64(down.Velocity), 1e-5, acceleration},
+		{"jerk", float64(m.Jerk), float64(up.Acceleration), float64(down.Acceleration), 1e-6, jerk},
+	} {
+		if want := (d.a - d.b) / (2 * e); math.Abs(d.got-want) > d.tol*max(math.Abs(want), d.scale) {
+			t.Fatalf("%s at %v: %v, by differences %v", d.name, x, d.got, want)
+		}
+	}
+	return m
 }
