@@ -387,7 +387,9 @@ func TestShimsPromiseNoUnknownRoom(t *testing.T) {
 			}
 		}, "no stack of the shims at hand helps"},
 		{"force too high", func(s *sheet.Sheet) {
-			s.ValveSprings.Exhaust.Seat = sheet.ForceLimits{Max: &sheet.Force{Value: units.PoundsForce(60), Text: "60 lbf"}, Source: "invented"}
+			most := new(sheet.Force)
+			most.Value, most.Text = units.PoundsForce(60), "60 lbf"
+			s.ValveSprings.Exhaust.Seat = sheet.ForceLimits{Max: most, Source: "invented"}
 		}, "take out a shim"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

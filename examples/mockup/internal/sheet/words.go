@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"encoding"
 	"strings"
 	"time"
 
@@ -186,27 +187,56 @@ func (d *Date) UnmarshalText(text []byte) error {
 	return nil
 }
 
-// Temperature is a temperature with the text it was written in.
-type Temperature struct {
+// written is a quantity with the text it was written in.
+type written[Q any, P interface {
+	*Q
+	encoding.TextUnmarshaler
+}] struct {
 	Text  string
-	Value units.Temperature
+	Value Q
 }
 
-// UnmarshalText reads a temperature.
-func (t *Temperature) UnmarshalText(text []byte) error {
-	return keep(text, units.ParseTemperature, &t.Text, &t.Value)
+// UnmarshalText reads a quantity and keeps its text.
+func (w *written[Q, P]) UnmarshalText(text []byte) error {
+	var v Q
+	if err := P(&v).UnmarshalText(text); err != nil {
+		return err
+	}
+	w.Text, w.Value = string(text), v
+	return nil
 }
 
-// Torque is a torque with the text it was written in.
-type Torque struct {
-	Text  string
-	Value units.Torque
-}
-
-// UnmarshalText reads a torque.
-func (t *Torque) UnmarshalText(text []byte) error {
-	return keep(text, units.ParseTorque, &t.Text, &t.Value)
-}
+// Quantities with the text they were written in.
+type (
+	// Temperature is a temperature.
+	Temperature struct {
+		written[units.Temperature, *units.Temperature]
+	}
+	// Torque is a torque.
+	Torque struct {
+		written[units.Torque, *units.Torque]
+	}
+	// Force is a force.
+	Force struct {
+		written[units.Force, *units.Force]
+	}
+	// Volume is a volume.
+	Volume struct {
+		written[units.Volume, *units.Volume]
+	}
+	// Speed is a speed of rotation.
+	Speed struct {
+		written[units.AngularSpeed, *units.AngularSpeed]
+	}
+	// KinematicViscosity is a kinematic viscosity.
+	KinematicViscosity struct {
+		written[units.KinematicViscosity, *units.KinematicViscosity]
+	}
+	// Density is a density.
+	Density struct {
+		written[units.Density, *units.Density]
+	}
+)
 
 // PlaneAngle is an angle of neither crank nor cam with the text it was written
 // in.
@@ -222,71 +252,6 @@ func (a *PlaneAngle) UnmarshalText(text []byte) error {
 		return &units.InputError{Package: "sheet", Value: string(text), Kind: units.ErrUnit, Reason: `want an angle in degrees, such as "12.5 deg"`}
 	}
 	*a = PlaneAngle{string(text), valvetrain.PlaneDegrees(c.Degrees())}
-	return nil
-}
-
-// Force is a force with the text it was written in.
-type Force struct {
-	Text  string
-	Value units.Force
-}
-
-// UnmarshalText reads a force.
-func (f *Force) UnmarshalText(text []byte) error {
-	return keep(text, units.ParseForce, &f.Text, &f.Value)
-}
-
-// Volume is a volume with the text it was written in.
-type Volume struct {
-	Text  string
-	Value units.Volume
-}
-
-// UnmarshalText reads a volume.
-func (v *Volume) UnmarshalText(text []byte) error {
-	return keep(text, units.ParseVolume, &v.Text, &v.Value)
-}
-
-// Speed is a speed of rotation with the text it was written in.
-type Speed struct {
-	Text  string
-	Value units.AngularSpeed
-}
-
-// UnmarshalText reads a speed of rotation.
-func (s *Speed) UnmarshalText(text []byte) error {
-	return keep(text, units.ParseAngularSpeed, &s.Text, &s.Value)
-}
-
-// KinematicViscosity is a kinematic viscosity with the text it was written in.
-type KinematicViscosity struct {
-	Text  string
-	Value units.KinematicViscosity
-}
-
-// UnmarshalText reads a kinematic viscosity.
-func (k *KinematicViscosity) UnmarshalText(text []byte) error {
-	return keep(text, units.ParseKinematicViscosity, &k.Text, &k.Value)
-}
-
-// Density is a density with the text it was written in.
-type Density struct {
-	Text  string
-	Value units.Density
-}
-
-// UnmarshalText reads a density.
-func (d *Density) UnmarshalText(text []byte) error {
-	return keep(text, units.ParseDensity, &d.Text, &d.Value)
-}
-
-// keep reads a quantity and keeps its text.
-func keep[Q any](text []byte, parse func(string) (Q, error), written *string, value *Q) error {
-	v, err := parse(string(text))
-	if err != nil {
-		return err
-	}
-	*written, *value = string(text), v
 	return nil
 }
 
