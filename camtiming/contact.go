@@ -381,6 +381,8 @@ func (c *RollerContact) surface(pitch float64) Curvature {
 // Pressure returns the pressure angle, between the normal of the contact and the
 // roller's line of travel: atan(Slope).
 //
+// Source: definition.
+//
 // Rows: id-tan-pa-15, shape-offset-pressure-open, shape-motion-pressure-close.
 func (p RollerPoint) Pressure() PressureAngle {
 	return PressureAngle(math.Atan(p.Slope) * (180 / math.Pi))

@@ -207,6 +207,8 @@ func (l *RampLobe) Velocity(fromNose units.CamAngle) units.LiftVelocity {
 // tells. On a lobe without acceleration (MotionOf says so) acceleration and jerk are
 // those of the ramp alone: they tell nothing of the cam. It does not allocate.
 //
+// Source: definition of a constant-velocity ramp with parabolic ends.
+//
 // Rows: ramp-acceleration, ramp-acceleration-closing, ramp-jerk.
 func (l *RampLobe) Motion(fromNose units.CamAngle) LobeMotion {
 	return l.derive(fromNose.Degrees()).motion()

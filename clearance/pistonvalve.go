@@ -241,6 +241,8 @@ func NewPistonValve(spec PistonValveSpec) (*PistonValve, error) {
 // nothing, where a cylinder's valves differ by their decks and pockets alone.
 // Errors: a D0 over 1 m either way; a PistonValve that NewPistonValve did not make.
 //
+// Source: geometry as At.
+//
 // Rows: ptv-over.
 func (p *PistonValve) Over(atTDC units.Measured[units.Length]) (*PistonValve, error) {
 	if p == nil || p.spec.Lobe == nil {
