@@ -50,6 +50,8 @@ func checkTeeth(field string, n, least int) error {
 //
 //	DrivenTeeth/CrankTeeth * CamTeeth/DrivingTeeth = 2
 //
+// Source: arithmetic of the gear train.
+//
 // Rows: keyway-tooth, tooth-angle, drive-tooth-11deg,
 // drive-half-speed-crank, drive-half-speed-cam, drive-third-finest.
 func (d Drive) Teeth() (DriveTeeth, error) {
@@ -153,6 +155,8 @@ type Mesh struct {
 // large. Errors: a diameter outside (0, 10 m], a backlash that is negative or
 // over a tenth of the diameter (ErrRange), no speed (ErrMissing). It does not
 // allocate.
+//
+// Source: arc over the circumference of the pitch circle.
 //
 // Rows: lash-angle, drive-lash-cam.
 func (m Mesh) Play() (units.CrankAngle, error) {
@@ -280,6 +284,8 @@ func (p WheelPair) check() error {
 // with C = CenterDistance and D the pitch diameters. It equals the center
 // distance only for equal wheels. Errors: sizes outside (0, 10 m] (ErrRange),
 // wheels that run into each other (ErrImpossible). It does not allocate.
+//
+// Source: Pythagoras.
 //
 // Rows: tight-run.
 func (p WheelPair) TightRun() (units.Length, error) {
@@ -645,6 +651,8 @@ type MarkError struct {
 // with MarkError.True. An uncertainty of Past that was not stated leaves that
 // of the error unstated. Errors: those of Rim.Angle, a negative uncertainty, a
 // TDC uncertainty over 90 degrees (ErrRange), and limits that units.Judge refuses.
+//
+// Source: arc over the circumference; JCGM 100:2008, 5.1.2.
 //
 // Rows: drive-mark-early, drive-mark-u, drive-mark-verdict.
 func (m MarkCheck) Check() (MarkError, error) {

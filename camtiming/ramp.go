@@ -290,6 +290,8 @@ type RampZones struct{ Opening, Closing RampZone }
 //
 // with the symbols of NewRampLobe; the zero RampZone where there is no ramp.
 //
+// Source: as NewRampLobe.
+//
 // Rows: ramp-zone-from, ramp-zone-to.
 func (l *RampLobe) Zones() RampZones {
 	if l == nil {
@@ -429,6 +431,8 @@ func TakeUpOf(in TakeUpInput) (TakeUp, error) {
 //	speed = Touchdown (m per cam degree) x crank speed/2 (degrees per second)
 //
 // The speed must be over 0 and up to 100,000 rpm (ErrRange).
+//
+// Source: the camshaft of a four-stroke engine turns at half the speed of the crank.
 //
 // Rows: takeup-seating-speed.
 func (t TakeUp) SeatingSpeed(crank units.AngularSpeed) (units.Speed, error) {

@@ -259,6 +259,8 @@ type SafeAdvance struct {
 // (ErrMissing, ErrConflict), a separation outside (0, 180) cam degrees, those of
 // SafeCenterline.
 //
+// Source: definition of the advance; geometry as PistonValve.At.
+//
 // Rows: ptv-window-high, ptv-window-low.
 func (w AdvanceWindow) Safe() (SafeAdvance, error) {
 	if w.Intake == nil && w.Exhaust == nil {

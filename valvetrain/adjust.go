@@ -16,6 +16,8 @@ import (
 // hydraulic lifter with Lifter.At the plunger's ball at its stop, a preload adds
 // to the length. Errors as for At, and a lash outside 0 to 1 m.
 //
+// Source: closure of the loop, as At.
+//
 // Rows: pushrod-for-lash.
 func (l Linkage) PushrodFor(lash units.Length) (units.Length, error) {
 	if l.Pushrod == 0 {

@@ -558,6 +558,8 @@ func (s FingerState) Working() units.Working {
 // It does not allocate. An angle outside half a turn is ErrRange, the zero
 // FingerCurve ErrMissing.
 //
+// Source: plane geometry of the lever, as NewFingerCurve.
+//
 // Rows: finger-gap, finger-contact, finger-turn, finger-lever.
 func (c *FingerCurve) At(fromNose units.CamAngle) (FingerState, error) {
 	if !c.made() {

@@ -418,6 +418,8 @@ func (l Linkage) LifterFor(valveLift units.Length) (units.Length, error) {
 //
 // in the symbols of At. Full lift must stay well below it. Errors as for At.
 //
+// Source: plane geometry: arm and pushrod in one line.
+//
 // Rows: linkage-lock.
 func (l Linkage) LocksAt() (units.Length, error) {
 	k, err := l.solve()

@@ -230,6 +230,8 @@ type ValveLifts struct {
 // The lash is at the valve; at the lobe it uses up TakeUp, lash/ratio for a
 // constant ratio. The zero value comes from a zero ValveCurve.
 //
+// Source: definition.
+//
 // Rows: lift-gross, valve-lift-net, lash-take-up, lift-ratio-mean, lift-net,
 // lash-at-lobe.
 func (c *ValveCurve) Lifts() ValveLifts {
@@ -284,6 +286,8 @@ func NewValveMotion(spec ValveCurveSpec) (*ValveMotion, error) {
 //
 // with the derivatives of a linkage in closed form; all are 0 while the valve is on
 // its seat, and jump where it leaves it. It does not allocate.
+//
+// Source: chain rule; the linkage as Linkage.At.
 //
 // Rows: valve-acceleration, valve-jerk.
 func (c *ValveMotion) Motion(fromNose units.CamAngle) camtiming.LobeMotion {

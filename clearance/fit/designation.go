@@ -86,6 +86,8 @@ func cutClass(s string) (c Class, before string, ok bool) {
 // Errors: a text in another form or over 64 bytes, two holes, a shaft first
 // (ErrSyntax); a nominal size that is none (as ParseLength, ErrRange).
 //
+// Source: ISO 286-1:1988, for the form of the text (from memory).
+//
 // Rows: shigley-7-7-dmin, desig-50-h7-p6-cmax.
 func ParseDesignation(text string) (Designation, error) {
 	bad := func(reason string) (Designation, error) {
